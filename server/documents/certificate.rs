@@ -1,0 +1,152 @@
+//! The certificate: ready-to-print text, the machine-readable record and the photos, set in type.
+//! The result is not sealed yet.
+
+use serde::Serialize;
+use serde_json::{Value, json};
+use sha2::{Digest, Sha256};
+
+use super::paper::{CertificatePaper, DrawnSignature, PaperPhoto, grouped_hex};
+use super::printable::{breakable, printable};
+use super::qr::qr_svg;
+use super::typeset::{Files, Imprint, TypesetError, typeset};
+
+/// Photos in one certificate; each has a fixed name in the engine.
+pub const PHOTOS_MAX: usize = PHOTO_NAMES.len();
+/// Strokes and points of a drawn signature beyond these are left out; real ones have far fewer.
+const STROKES_MAX: usize = 200;
+const STROKE_POINTS_MAX: usize = 2_000;
+
+const PHOTO_NAMES: [&str; 24] = [
+    "/photo-01.jpg",
+    "/photo-02.jpg",
+    "/photo-03.jpg",
+    "/photo-04.jpg",
+    "/photo-05.jpg",
+    "/photo-06.jpg",
+    "/photo-07.jpg",
+    "/photo-08.jpg",
+    "/photo-09.jpg",
+    "/photo-10.jpg",
+    "/photo-11.jpg",
+    "/photo-12.jpg",
+    "/photo-13.jpg",
+    "/photo-14.jpg",
+    "/photo-15.jpg",
+    "/photo-16.jpg",
+    "/photo-17.jpg",
+    "/photo-18.jpg",
+    "/photo-19.jpg",
+    "/photo-20.jpg",
+    "/photo-21.jpg",
+    "/photo-22.jpg",
+    "/photo-23.jpg",
+    "/photo-24.jpg",
+];
+
+/// Sets the certificate in type. `record_json` is attached unchanged, its SHA-256 is printed; the
+/// captions of the photos are their alternative text too.
+pub fn certificate(
+    paper: &CertificatePaper,
+    record_json: &[u8],
+    photos: &[PaperPhoto],
+) -> Result<Vec<u8>, TypesetError> {
+    if photos.len() > PHOTOS_MAX {
+        return Err(TypesetError::TooManyPhotos { count: photos.len(), max: PHOTOS_MAX });
+    }
+    check_address(&paper.proof.address)?;
+    let text = ready_text(paper, record_json, photos)?;
+    let mut files = house_files()
+        .with("/paper.json", serde_json::to_vec(&text)?)
+        .with("/record.json", record_json)
+        .with("/qr.svg", qr_svg(&paper.proof.address)?);
+    for (&name, photo) in PHOTO_NAMES.iter().zip(photos) {
+        files = files.with(name, photo.jpeg.as_slice());
+    }
+    let ident = format!("fusewright certificate {}", paper.number);
+    let template = include_str!("../../templates/documents/certificate.typ");
+    typeset(template, files, &Imprint { ident, at: paper.issued_at })
+}
+
+/// The parts of the template, under the names it imports them by.
+fn house_files() -> Files {
+    const PARTS: [(&str, &str); 8] = [
+        ("/look.typ", include_str!("../../templates/documents/look.typ")),
+        ("/marks.typ", include_str!("../../templates/documents/marks.typ")),
+        ("/letterhead.typ", include_str!("../../templates/documents/letterhead.typ")),
+        ("/signatures.typ", include_str!("../../templates/documents/signatures.typ")),
+        ("/terminals.typ", include_str!("../../templates/documents/terminals.typ")),
+        ("/certificate_front.typ", include_str!("../../templates/documents/certificate_front.typ")),
+        (
+            "/certificate_tables.typ",
+            include_str!("../../templates/documents/certificate_tables.typ"),
+        ),
+        ("/certificate_words.typ", include_str!("../../templates/documents/certificate_words.typ")),
+    ];
+    PARTS.iter().fold(Files::default(), |files, &(name, text)| files.with(name, text))
+}
+
+/// Only a plain web address may become a link: other schemes would pass straight into the PDF.
+fn check_address(address: &str) -> Result<(), TypesetError> {
+    let scheme = address.starts_with("https://") || address.starts_with("http://");
+    if scheme && address.bytes().all(|byte| byte.is_ascii_graphic()) {
+        Ok(())
+    } else {
+        Err(TypesetError::Address(address.to_owned()))
+    }
+}
+
+/// The paper as the template reads it: every string printable, photos and the record's hash added.
+fn ready_text(
+    paper: &CertificatePaper,
+    record_json: &[u8],
+    photos: &[PaperPhoto],
+) -> Result<Value, TypesetError> {
+    let mut tidy = paper.clone();
+    for signature in &mut tidy.signatures {
+        signature.drawn = signature.drawn.take().and_then(drawable);
+    }
+    let photos = PHOTO_NAMES
+        .iter()
+        .zip(photos)
+        .map(|(file, photo)| json!({ "file": file, "caption": photo.caption }))
+        .collect();
+    let record_hash = grouped_hex(&Sha256::digest(record_json));
+    let mut text = serde_json::to_value(Ready { paper: &tidy, photos, record_hash })?;
+    make_printable(&mut text);
+    if let Some(fields) = text.as_object_mut() {
+        fields.insert("link".to_owned(), json!(paper.proof.address));
+    }
+    Ok(text)
+}
+
+/// The paper and what is only known when it is set.
+#[derive(Serialize)]
+struct Ready<'a> {
+    #[serde(flatten)]
+    paper: &'a CertificatePaper,
+    photos: Vec<Value>,
+    record_hash: String,
+}
+
+fn make_printable(value: &mut Value) {
+    match value {
+        Value::String(text) => *text = breakable(&printable(text)),
+        Value::Array(values) => values.iter_mut().for_each(make_printable),
+        Value::Object(fields) => fields.values_mut().for_each(make_printable),
+        Value::Null | Value::Bool(_) | Value::Number(_) => {}
+    }
+}
+
+/// A drawn signature the template can draw, or `None` where nothing is left of it.
+fn drawable(mut drawn: DrawnSignature) -> Option<DrawnSignature> {
+    let inside =
+        |[x, y]: &[f32; 2]| (0.0..=drawn.width).contains(x) && (0.0..=drawn.height).contains(y);
+    for stroke in &mut drawn.strokes {
+        stroke.retain(inside);
+        stroke.truncate(STROKE_POINTS_MAX);
+    }
+    drawn.strokes.retain(|stroke| stroke.len() > 1);
+    drawn.strokes.truncate(STROKES_MAX);
+    let sized = drawn.width.is_normal() && drawn.height.is_normal();
+    (sized && !drawn.strokes.is_empty()).then_some(drawn)
+}

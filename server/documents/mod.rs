@@ -1,0 +1,15 @@
+//! From ready-to-print text to a typeset, sealed and checkable PDF; the only floor that names the
+//! typesetting engine, the PDF reader and the signature types.
+
+pub mod certificate;
+mod cms_envelope;
+mod fonts;
+pub mod gauge;
+pub mod paper;
+mod pdf_object;
+mod pdf_update;
+pub mod printable;
+pub mod qr;
+pub mod sign;
+pub mod typeset;
+pub mod verify;

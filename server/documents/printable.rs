@@ -1,0 +1,79 @@
+//! Text that people typed, made safe to set in type: whatever no bundled font can show becomes a
+//! visible box, and what would reorder or hide text is taken out. Archival PDFs refuse missing
+//! glyphs, and a certificate must never fail because of an emoji in a note.
+
+use super::fonts::FONTS;
+
+/// Stands for a character that cannot be printed.
+pub const PLACEHOLDER: char = '\u{25A1}';
+/// A longer run without a space gets places where a line may break.
+const WORD_CHARS_MAX: usize = 36;
+const BREAK_EVERY_CHARS: usize = 18;
+const LINE_MAY_BREAK: char = '\u{200B}';
+
+/// The text with every character printable; lines stay lines.
+pub fn printable(text: &str) -> String {
+    let mut printed = String::with_capacity(text.len());
+    let mut cluster = vec![' '];
+    let line_ends = text.replace("\r\n", "\n");
+    for character in line_ends.chars().filter_map(plain) {
+        if is_combining(character) {
+            cluster.push(character);
+        } else {
+            cluster = vec![character];
+        }
+        if character == '\n' || FONTS.can_set_together(&cluster) {
+            printed.push(character);
+        } else {
+            printed.push(PLACEHOLDER);
+            cluster = vec![PLACEHOLDER];
+        }
+    }
+    printed
+}
+
+/// Lets very long words break, so that they cannot run out of their column.
+pub(super) fn breakable(text: &str) -> String {
+    let mut broken = String::with_capacity(text.len());
+    for word in text.split_inclusive(char::is_whitespace) {
+        if word.chars().count() <= WORD_CHARS_MAX {
+            broken.push_str(word);
+            continue;
+        }
+        for (place, character) in word.chars().enumerate() {
+            let due = place > 0 && place % BREAK_EVERY_CHARS == 0;
+            if due && !is_combining(character) {
+                broken.push(LINE_MAY_BREAK);
+            }
+            broken.push(character);
+        }
+    }
+    broken
+}
+
+/// One character in its plain form, or nothing for what is invisible or changes the order of the
+/// visible text.
+fn plain(character: char) -> Option<char> {
+    match character {
+        '\n' | '\r' | '\u{0B}' | '\u{0C}' | '\u{85}' | '\u{2028}' | '\u{2029}' => Some('\n'),
+        '\t' => Some(' '),
+        _ if character.is_control() || is_invisible(character) => None,
+        _ => Some(character),
+    }
+}
+
+/// Format characters: bidirectional controls, joiners, variation selectors, tags and their like.
+fn is_invisible(character: char) -> bool {
+    matches!(character,
+        '\u{AD}' | '\u{34F}' | '\u{61C}' | '\u{115F}'..='\u{1160}' | '\u{17B4}'..='\u{17B5}'
+        | '\u{180B}'..='\u{180F}' | '\u{200B}'..='\u{200F}' | '\u{202A}'..='\u{202E}'
+        | '\u{2060}'..='\u{206F}' | '\u{3164}' | '\u{FE00}'..='\u{FE0F}' | '\u{FEFF}'
+        | '\u{FFA0}' | '\u{FFF0}'..='\u{FFFB}' | '\u{1BCA0}'..='\u{1BCA3}'
+        | '\u{1D173}'..='\u{1D17A}' | '\u{E0000}'..='\u{E0FFF}')
+}
+
+/// The combining marks of the bundled fonts. Marks of other scripts count as letters here, which
+/// is the safe side: they are in no font and become the placeholder.
+fn is_combining(character: char) -> bool {
+    matches!(character, '\u{300}'..='\u{36F}' | '\u{483}'..='\u{489}')
+}

@@ -1,0 +1,19 @@
+//! Documents: what stands on the paper, what every reader and an independent signature library say
+//! about the sealed file, and that no text and no changed byte gets past.
+
+#![expect(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    reason = "helpers of tests may panic: that is how a test fails"
+)]
+
+mod certificate;
+mod gauge;
+mod printable;
+mod sample;
+mod sample_lines;
+mod sealed;
+mod sign;
+mod tools;
+mod typeset;
+mod verify;

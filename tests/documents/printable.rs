@@ -1,0 +1,103 @@
+//! Any text at all can be set in type.
+
+use std::collections::BTreeSet;
+
+use fusewright::documents::certificate::certificate;
+use fusewright::documents::printable::printable;
+use fusewright::documents::typeset::{Files, Imprint, typeset};
+use proptest::prelude::*;
+use serde_json::json;
+use time::macros::datetime;
+
+use super::sample::paper;
+use super::sealed::RECORD;
+
+/// Every string of the file in the text face, bold, and the face of the figures.
+const TEMPLATE: &str = r#"
+#set document(title: "x")
+#set text(font: ("Atkinson Hyperlegible Next", "Noto Sans", "Noto Sans Math", "Noto Sans Symbols2"))
+#let lines = json("/paper.json")
+#for line in lines [#line #parbreak()]
+#for line in lines [*#line* #parbreak()]
+#set text(font: ("Martian Mono", "Atkinson Hyperlegible Next", "Noto Sans", "Noto Sans Math", "Noto Sans Symbols2"))
+#for line in lines [#line #parbreak()]
+"#;
+
+fn can_be_set(lines: &[String]) {
+    let files = Files::default().with("/paper.json", json!(lines).to_string());
+    let imprint = Imprint { ident: "x".to_owned(), at: datetime!(2026-01-01 0:00 UTC) };
+    let pdf = typeset(TEMPLATE, files, &imprint);
+    assert!(pdf.is_ok(), "{:?}", pdf.err());
+}
+
+#[test]
+fn ordinary_text_stays_as_it_is() {
+    for text in [
+        "Żółć, Příliš, Tiếng Việt, Ελληνικά, Кириллица, Ōtautahi",
+        "22.4 N·m, 6.2 mΩ, 5 µA, ≤ 3 %, ± 0.5, m², ½, ✓ ✗ → ⚠, “quoted” – dash",
+        "e\u{301} with a combining accent",
+        "two\nlines",
+    ] {
+        assert_eq!(printable(text), text);
+    }
+}
+
+#[test]
+fn what_no_font_has_becomes_a_box() {
+    assert_eq!(printable("ok 👍 done"), "ok □ done");
+    assert_eq!(printable("中文"), "□□");
+    assert_eq!(printable("private \u{E000}"), "private □");
+    assert_eq!(printable("✓\u{301}"), "✓□", "no single font has both");
+}
+
+#[test]
+fn what_hides_or_reorders_text_is_taken_out() {
+    assert_eq!(printable("a\u{202E}b\u{2066}c\u{200D}d\u{FEFF}e\u{AD}f"), "abcdef");
+    assert_eq!(printable("a\u{0}b\u{1B}c\td\r\ne\u{7F}\u{9F}"), "abc d\ne");
+}
+
+#[test]
+fn every_character_there_is_can_be_set_in_every_face() {
+    let all: BTreeSet<String> = ('\0'..=char::MAX)
+        .map(|character| printable(&character.to_string()))
+        .filter(|text| !text.trim().is_empty())
+        .collect();
+    assert!(all.len() > 2_000, "only {} characters", all.len());
+    let all: Vec<_> = all.into_iter().collect();
+    can_be_set(&all.chunks(60).map(<[String]>::concat).collect::<Vec<_>>());
+}
+
+#[test]
+fn every_accent_can_stand_on_letters_of_every_font() {
+    let marks = ('\u{300}'..='\u{36F}').chain('\u{483}'..='\u{489}');
+    let bases = "aЖΩ0 ✓≤—\u{1F00}ấ\u{25A1}(";
+    let lines: Vec<_> = marks
+        .map(|mark| {
+            printable(&bases.chars().flat_map(|base| [base, mark, mark]).collect::<String>())
+        })
+        .collect();
+    can_be_set(&lines);
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(6))]
+
+    #[test]
+    fn a_certificate_never_fails_because_of_its_text(
+        name in any::<String>(),
+        note in proptest::collection::vec(any::<char>(), 0..200),
+        unit in "\\PC{0,12}",
+    ) {
+        let note: String = note.into_iter().collect();
+        let mut paper = paper();
+        paper.number.clone_from(&unit);
+        paper.workshop.name.clone_from(&name);
+        paper.customer.lines = vec![note.clone(), name.clone()];
+        paper.measurements[0].lines[0].unit = unit;
+        paper.measurements[0].lines[1].remark = Some(note.clone());
+        paper.concessions[0].reason = note;
+        paper.signatures[0].name = name;
+        let pdf = certificate(&paper, RECORD, &[]);
+        prop_assert!(pdf.is_ok(), "{:?}", pdf.err());
+    }
+}

@@ -1,0 +1,160 @@
+//! An invented job, written out as a certificate: every section filled, more than forty
+//! measurements, long names. No place, person or product in it exists.
+
+use fusewright::documents::paper::{
+    CertificatePaper, Dates, DrawnSignature, Fitted, NextInspection, PaperKind, Party, Proof,
+    SignatureLine, Supply, TapeGroup, TapeMark, VehiclePaper, grouped_hex,
+};
+use time::macros::datetime;
+
+use super::sample_lines::{
+    cells, circuits, concessions, defects, fasteners, findings, inspections, instruments, list,
+    measurements, s, superseded, terminals,
+};
+
+/// The whole paper.
+pub(super) fn paper() -> CertificatePaper {
+    CertificatePaper {
+        kind: PaperKind::Certificate,
+        title: s("Certificate of installation and test"),
+        number: s("HB-2026-00417-K"),
+        job: s("2417"),
+        replaces: None,
+        issued_at: datetime!(2026-11-20 15:32:10 UTC),
+        workshop: party("Hollow Bay Vehicle Electrics | 3 Quarry Lane, Hollow Bay | 0500 555 0142"),
+        customer: party("Marta Obuya-Lindqvist | Obuya Joinery, 18 Mill Row | 0500 555 0177"),
+        vehicle: vehicle(),
+        place_of_work: s("Workshop, bay 2"),
+        dates: dates(),
+        fitted: vec![fitted()],
+        supply: supply(),
+        extent: s(
+            "The dock, its mounting and the circuits named overleaf, from the battery posts.",
+        ),
+        limitations: list(
+            "The vehicle's own wiring was seen only where it is joined. | No panel yet.",
+        ),
+        tape: tape(),
+        circuits: circuits(),
+        fasteners: fasteners(),
+        terminals: terminals(),
+        measurements: measurements(),
+        inspections: inspections(),
+        findings: findings(),
+        concessions: concessions(),
+        deviations: list("Step 31 was done before step 30, because the seat base was out."),
+        defects: defects(),
+        superseded: superseded(),
+        instruments: instruments(),
+        open_points: vec![],
+        next_inspection: next_inspection(),
+        signatures: signatures(),
+        same_person: None,
+        proof: proof(),
+    }
+}
+
+fn party(line: &str) -> Party {
+    let mut lines = list(line);
+    Party { name: lines.remove(0), lines }
+}
+
+fn vehicle() -> VehiclePaper {
+    let [description, registration, vin_tail, odometer] =
+        cells("Panel van, long wheelbase, high roof, 2021 | TV 482 K | 4K0 71836 | 84 310 km");
+    VehiclePaper { description, registration, vin_tail, odometer }
+}
+
+fn dates() -> Dates {
+    Dates {
+        begun: s("19 November 2026, 08:10 UTC"),
+        finished: s("20 November 2026, 14:05 UTC"),
+        issued: s("20 November 2026, 15:32 UTC"),
+    }
+}
+
+fn fitted() -> Fitted {
+    Fitted {
+        title: s("Pack dock, 30 A charger and second battery"),
+        maker: s("Varnholt Fieldworks"),
+        serial: s("VF-30-118204"),
+        kit_code: s("DOCK-30"),
+        kit_edition: s("4"),
+        nature: s("New installation"),
+    }
+}
+
+fn supply() -> Supply {
+    Supply {
+        nominal_voltage: s("12 V DC"),
+        source: s("Starter battery, lead-acid AGM, 95 Ah; alternator 180 A, smart"),
+        return_arrangement: s("By cable to the battery negative post; chassis bond at the dock"),
+    }
+}
+
+fn next_inspection() -> NextInspection {
+    NextInspection {
+        date: s("November 2027"),
+        advice: s("or after a hard season: torque marks, fuse seats, cable at the bulkhead."),
+    }
+}
+
+fn tape() -> Vec<TapeGroup> {
+    let phases =
+        ["Before you start", "Mount", "Route", "Terminate", "Protect", "Prove", "Hand over"];
+    let counts = [5, 10, 6, 12, 6, 18, 4];
+    let conceded = |phase: &str, step: usize| phase == "Route" && step == 3;
+    let mark = |done: bool| if done { TapeMark::Done } else { TapeMark::Conceded };
+    phases
+        .iter()
+        .zip(counts)
+        .map(|(phase, count)| TapeGroup {
+            phase: s(phase),
+            steps: (0..count).map(|step| mark(!conceded(phase, step))).collect(),
+        })
+        .collect()
+}
+
+fn signatures() -> Vec<SignatureLine> {
+    vec![
+        SignatureLine {
+            role: s("Work done and recorded by"),
+            name: s("Runa Lindqvist"),
+            capacity: s("Vehicle electrical fitter"),
+            at: s("20 November 2026, 14:05 UTC"),
+            drawn: Some(DrawnSignature {
+                width: 300.0,
+                height: 100.0,
+                strokes: vec![
+                    vec![[20.0, 70.0], [40.0, 20.0], [60.0, 25.0], [45.0, 50.0], [80.0, 78.0]],
+                    vec![[95.0, 60.0], [110.0, 75.0], [125.0, 55.0], [140.0, 72.0], [160.0, 50.0]],
+                    vec![[170.0, 66.0], [200.0, 60.0], [240.0, 68.0], [285.0, 40.0]],
+                ],
+            }),
+        },
+        SignatureLine {
+            role: s("Checked and released by"),
+            name: s("Tomasz Brennagh"),
+            capacity: s("Workshop manager, competent person"),
+            at: s("20 November 2026, 15:32 UTC"),
+            drawn: None,
+        },
+    ]
+}
+
+fn proof() -> Proof {
+    Proof {
+        entry_count: s("93"),
+        head: grouped_hex(&[0xa7; 32]),
+        sheet_edition: s("2"),
+        plan: s("Edition 3"),
+        plan_hash: grouped_hex(&[0x3b; 32]),
+        kit: s("DOCK-30, edition 4"),
+        kit_hash: grouped_hex(&[0xac; 32]),
+        previous_register_head: grouped_hex(&[0x5e; 32]),
+        seal_fingerprint: grouped_hex(&[0xd1; 32]),
+        software_version: s("Fusewright 0.1.0"),
+        tables: list("IEC 60228 class 5, table 3 | 33 CFR 183.425, table 5"),
+        address: s("https://hollowbay.example/c/HB-2026-00417-K"),
+    }
+}

@@ -1,0 +1,72 @@
+//! Other people's tools, asked for their opinion. `tests/run` installs them.
+
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+
+use tempfile::TempDir;
+
+/// A folder with one file in it, gone when the test ends.
+pub(super) struct Desk {
+    folder: TempDir,
+}
+
+impl Desk {
+    pub(super) fn with(name: &str, bytes: &[u8]) -> Self {
+        let desk = Self { folder: tempfile::tempdir().unwrap() };
+        desk.put(name, bytes);
+        desk
+    }
+
+    pub(super) fn put(&self, name: &str, bytes: &[u8]) -> PathBuf {
+        let path = self.path(name);
+        std::fs::write(&path, bytes).unwrap();
+        path
+    }
+
+    pub(super) fn path(&self, name: &str) -> PathBuf {
+        self.folder.path().join(name)
+    }
+
+    /// Runs a tool in this folder.
+    pub(super) fn run(&self, program: impl AsRef<Path>, arguments: &[&str]) -> Output {
+        let program = program.as_ref();
+        Command::new(program)
+            .args(arguments)
+            .current_dir(self.folder.path())
+            .output()
+            .unwrap_or_else(|error| {
+                panic!("{} does not start ({error}); tests/run installs it.", program.display())
+            })
+    }
+
+    /// What a tool prints.
+    pub(super) fn print(&self, program: &str, arguments: &[&str]) -> String {
+        let output = self.run(program, arguments);
+        format!("{}{}", text(&output.stdout), text(&output.stderr))
+    }
+}
+
+pub(super) fn text(bytes: &[u8]) -> String {
+    String::from_utf8_lossy(bytes).into_owned()
+}
+
+/// The text of a PDF in reading order, every run of white space one space.
+pub(super) fn words(pdf: &[u8]) -> String {
+    let printed = Desk::with("paper.pdf", pdf).print("pdftotext", &["-raw", "paper.pdf", "-"]);
+    printed.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// What the independent signature library says, given this certificate as its only root.
+pub(super) fn second_opinion(sealed: &[u8], certificate_pem: &str) -> (bool, String) {
+    let desk = Desk::with("sealed.pdf", sealed);
+    desk.put("seal.pem", certificate_pem.as_bytes());
+    let house = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let python = std::env::var_os("FUSEWRIGHT_PYTHON")
+        .map_or_else(|| house.join("tests/.venv/bin/python"), PathBuf::from);
+    let script = house.join("tests/tools/check_seal.py");
+    let script = script.to_str().unwrap();
+    let output = desk.run(python, &[script, "sealed.pdf", "seal.pem"]);
+    let said = format!("{}{}", text(&output.stdout), text(&output.stderr));
+    assert!(said.contains('='), "the script gave no answer: {said}");
+    (output.status.success(), said)
+}

@@ -1,0 +1,95 @@
+//! The strict check: what it says about the sealed file, and that any change makes it say no.
+
+use fusewright::documents::sign::seal;
+use fusewright::documents::typeset::{Files, Imprint, typeset};
+use fusewright::documents::verify::{VerifyError, check_coverage};
+
+use super::sealed::{SEALED, note};
+use super::tools::{Desk, second_opinion};
+
+/// Where some bytes first stand in the file.
+fn find(pdf: &[u8], wanted: &[u8]) -> usize {
+    pdf.windows(wanted.len()).position(|window| window == wanted).unwrap()
+}
+
+fn flipped(pdf: &[u8], place: usize) -> Vec<u8> {
+    let mut changed = pdf.to_vec();
+    changed[place] ^= 1;
+    changed
+}
+
+/// First byte of the signature's hexadecimal.
+fn hole(pdf: &[u8]) -> usize {
+    find(pdf, b"/Contents <30") + b"/Contents <".len()
+}
+
+#[test]
+fn an_intact_seal_names_time_workshop_reason_and_fingerprint() {
+    let facts = check_coverage(&SEALED.pdf).unwrap();
+    assert_eq!(facts.signed_at, note().at);
+    assert_eq!((facts.name, facts.reason), (note().name, note().reason));
+    assert_eq!(facts.fingerprint, SEALED.key.fingerprint());
+    assert_eq!(facts.certificate_der, SEALED.key.certificate_der());
+}
+
+#[test]
+fn one_flipped_byte_is_seen_by_everyone() {
+    let sealed = &SEALED.pdf;
+    let photo = find(sealed, b"\xFF\xD8\xFF") + 200;
+    let reason = find(sealed, b"/Reason ") + 12;
+    let record = find(sealed, b"/EmbeddedFile");
+    for (what, place) in [("photo", photo), ("reason", reason), ("record", record), ("early", 40)] {
+        let changed = flipped(sealed, place);
+        assert!(check_coverage(&changed).is_err(), "{what}: the strict check");
+        let said = Desk::with("x.pdf", &changed).print("pdfsig", &["x.pdf"]);
+        assert!(!said.contains("Signature is Valid"), "{what}: {said}");
+        let (holds, said) = second_opinion(&changed, &SEALED.key.certificate_pem().unwrap());
+        assert!(!holds, "{what}: {said}");
+    }
+}
+
+#[test]
+fn a_flipped_byte_anywhere_in_a_small_file_is_seen() {
+    let imprint = Imprint { ident: "x".to_owned(), at: note().at };
+    let plain = typeset("#set document(title: \"x\")\nText", Files::default(), &imprint).unwrap();
+    let sealed = seal(&plain, &SEALED.key, &note()).unwrap();
+    assert!(check_coverage(&sealed).is_ok());
+    let signature = hole(&sealed);
+    // Samples of the message, of the appended part around it, and of the rest.
+    let message = (signature - 400..signature + 2_000).step_by(13);
+    let end = (sealed.len() - 700..sealed.len()).step_by(11);
+    for (count, place) in message.chain(end).chain((0..sealed.len()).step_by(211)).enumerate() {
+        let mut changed = sealed.clone();
+        changed[place] ^= 1 << (count % 8);
+        assert!(check_coverage(&changed).is_err(), "byte {place}, bit {}", count % 8);
+    }
+}
+
+#[test]
+fn whatever_is_appended_is_seen() {
+    for tail in [&b"\n"[..], b"% a comment\n"] {
+        let longer = [&SEALED.pdf[..], tail].concat();
+        assert_eq!(check_coverage(&longer), Err(VerifyError::NotWhole));
+    }
+    let shorter = &SEALED.pdf[..SEALED.pdf.len() - 1];
+    assert!(check_coverage(shorter).is_err());
+}
+
+#[test]
+fn padding_that_is_not_zero_and_capital_hexadecimal_are_refused() {
+    let place = hole(&SEALED.pdf);
+    let mut padded = SEALED.pdf.clone();
+    padded[place + 16_000] = b'1';
+    assert_eq!(check_coverage(&padded), Err(VerifyError::Form));
+    let letter = place + SEALED.pdf[place..].iter().position(u8::is_ascii_lowercase).unwrap();
+    let mut capital = SEALED.pdf.clone();
+    capital[letter].make_ascii_uppercase();
+    assert_eq!(check_coverage(&capital), Err(VerifyError::Form));
+}
+
+#[test]
+fn a_file_that_was_never_sealed_is_told_apart_from_one_that_is_no_pdf() {
+    assert_eq!(check_coverage(&SEALED.plain), Err(VerifyError::NotSealed));
+    assert_eq!(check_coverage(b"hello"), Err(VerifyError::Unreadable));
+    assert_eq!(check_coverage(b""), Err(VerifyError::Unreadable));
+}

@@ -1,0 +1,60 @@
+"""Asks an independent signature library about a sealed PDF.
+
+    check_seal.py FILE.pdf CERTIFICATE.pem
+
+Prints one line of `name=value` words and ends with 0 when everything holds: the signature is intact,
+valid, trusted with the given certificate as only root, certifying, and covers the whole file. Ends
+with 1 when anything does not hold or the file cannot be read.
+"""
+
+import sys
+
+from pyhanko.keys import load_cert_from_pemder
+from pyhanko.pdf_utils.reader import PdfFileReader
+from pyhanko.sign.validation import validate_pdf_signature
+from pyhanko.sign.validation.settings import KeyUsageConstraints
+from pyhanko_certvalidator import ValidationContext
+
+
+def check(pdf_path, certificate_path):
+    roots = ValidationContext(
+        trust_roots=[load_cert_from_pemder(certificate_path)], allow_fetching=False
+    )
+    with open(pdf_path, "rb") as pdf:
+        signatures = PdfFileReader(pdf).embedded_signatures
+        if len(signatures) != 1:
+            return {"signatures": len(signatures)}
+        status = validate_pdf_signature(
+            signatures[0], roots,
+            key_usage_settings=KeyUsageConstraints(key_usage={"non_repudiation"}),
+        )
+        return {
+            "signatures": 1,
+            "intact": status.intact,
+            "valid": status.valid,
+            "trusted": status.trusted,
+            "coverage": status.coverage.name,
+            "docmdp_ok": status.docmdp_ok,
+            "certifying": signatures[0].docmdp_level is not None,
+            "bottom_line": status.bottom_line,
+        }
+
+
+HOLDS = {
+    "signatures": 1, "intact": True, "valid": True, "trusted": True, "coverage": "ENTIRE_FILE",
+    "docmdp_ok": True, "certifying": True, "bottom_line": True,
+}
+
+
+def main():
+    try:
+        found = check(sys.argv[1], sys.argv[2])
+    except Exception as error:  # whatever the reader refuses is a file that does not hold
+        print(f"refused={type(error).__name__}: {error}")
+        return 1
+    print(" ".join(f"{name}={value}" for name, value in found.items()))
+    return 0 if found == HOLDS else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main())
