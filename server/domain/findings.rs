@@ -1,0 +1,102 @@
+//! The findings of a plan: each figure against its limit, worst first.
+
+use super::figures;
+use super::finding::{Finding, Outcome};
+use super::kit::Kit;
+use super::number::physical;
+use super::plan::{Plan, SolarPlan};
+use crate::engineering::units::{Celsius, Volts};
+use crate::engineering::{OutOfRange, solar};
+
+mod circuit;
+mod mount;
+mod runs;
+
+pub use runs::{LongestRun, longest_runs};
+
+/// All findings of a plan, worst first and then in the order of the work.
+pub fn findings(kit: &Kit, plan: &Plan) -> Vec<Finding> {
+    let mut all = Vec::new();
+    match figures::circuits(kit, plan) {
+        Ok(circuits) => {
+            for circuit in &circuits {
+                all.extend(circuit::findings(kit, plan, circuit));
+            }
+        }
+        Err(refused) => all.push(cannot_work_out(&refused)),
+    }
+    all.extend(mount::findings(kit, plan));
+    all.extend(cold_voltage(kit, plan));
+    all.sort_by(|a, b| b.outcome.cmp(&a.outcome));
+    all
+}
+
+/// The worst outcome of a plan.
+pub fn worst(findings: &[Finding]) -> Outcome {
+    findings.iter().map(|finding| finding.outcome).max().unwrap_or(Outcome::Ok)
+}
+
+/// A figure outside what the formulas are good for stops the plan, in the formula's own words.
+fn cannot_work_out(refused: &OutOfRange) -> Finding {
+    Finding {
+        id: "plan.range".to_owned(),
+        title: "A figure the calculation cannot take".to_owned(),
+        value: 0.0,
+        unit: "",
+        lower: None,
+        upper: None,
+        outcome: Outcome::Stop,
+        reason: refused.to_string(),
+        formula: String::new(),
+        source: "The range is named with each formula.".to_owned(),
+        remedy: Some("Change the figure so that it lies in the range.".to_owned()),
+    }
+}
+
+/// Open-circuit voltage of the whole string at a cell temperature [V].
+pub fn solar_voltage(plan: &SolarPlan, cell_c: f64) -> f64 {
+    let module = Volts(physical(plan.module_voc_v));
+    let at = Celsius(cell_c);
+    let one = match plan.voc_percent_per_k.map(physical) {
+        Some(percent) => solar::open_circuit_voltage(module, percent / 100.0, at),
+        None => solar::open_circuit_voltage(module, solar::VOC_COEFFICIENT_SILICON, at),
+    };
+    one.0 * f64::from(plan.in_series)
+}
+
+/// The coldest morning must not break the input.
+fn cold_voltage(kit: &Kit, plan: &Plan) -> Option<Finding> {
+    let (input, solar) = kit.solar.as_ref().zip(plan.solar.as_ref())?;
+    let coldest = physical(solar.coldest_c);
+    let by_module = solar_voltage(solar, coldest);
+    let string = physical(solar.module_voc_v) * f64::from(solar.in_series);
+    let by_table = string * solar::cold_factor(Celsius(coldest));
+    // Never silently the smaller of the two: the module's own coefficient only where it is larger.
+    let value = by_module.max(by_table);
+    let most = physical(input.voltage_max_v);
+    let stop = value > most;
+    Some(Finding {
+        id: "solar.cold_voltage".to_owned(),
+        title: "Solar voltage on the coldest morning".to_owned(),
+        value,
+        unit: "V",
+        lower: None,
+        upper: Some(most),
+        outcome: if stop { Outcome::Stop } else { Outcome::Ok },
+        reason: if stop {
+            format!("At {coldest:.0} °C the modules give more than the input takes.")
+        } else {
+            format!("The input takes what the modules give at {coldest:.0} °C.")
+        },
+        formula: format!(
+            "by the module's coefficient {by_module:.1} V; by table {string:.1} V · {:.2} = \
+             {by_table:.1} V; the larger counts",
+            solar::cold_factor(Celsius(coldest))
+        ),
+        source: format!(
+            "NEC 690.7(A) table for crystalline silicon (from memory); input: {}",
+            input.page
+        ),
+        remedy: stop.then(|| "Fewer modules in series, or modules of a lower voltage.".to_owned()),
+    })
+}

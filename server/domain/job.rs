@@ -1,0 +1,461 @@
+//! The job as a pure fold over its entries: stage, results, defects, clashes, flags.
+//!
+//! Nothing here is stored as truth. The same entries always give the same state, whatever was
+//! shown to whom in between.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::entry::{Body, Entry, Payload, Signature};
+use super::ids::{EntryId, Moment, PersonId};
+use super::instrument::Instrument;
+use super::sheet::Sheet;
+use super::step::{Phase, Step};
+use super::verdict::{Judgement, NotCounted, Verdict, judge};
+
+mod flags;
+
+pub use flags::Flag;
+
+/// Where a job stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Stage {
+    /// No sheet yet.
+    Planning,
+    /// A sheet, and nothing recorded on it.
+    Ready,
+    Working,
+    /// Returned by the manager; some steps are due again.
+    Returned,
+    /// Submitted by the technician.
+    Review,
+    Released,
+}
+
+impl Stage {
+    pub const ALL: [Self; 6] = [
+        Self::Planning,
+        Self::Ready,
+        Self::Working,
+        Self::Returned,
+        Self::Review,
+        Self::Released,
+    ];
+
+    /// The word that is stored and used in addresses.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Planning => "planning",
+            Self::Ready => "ready",
+            Self::Working => "working",
+            Self::Returned => "returned",
+            Self::Review => "review",
+            Self::Released => "released",
+        }
+    }
+
+    pub fn title(self) -> &'static str {
+        match self {
+            Self::Planning => "To plan",
+            Self::Ready => "Ready for the vehicle",
+            Self::Working => "In the bays",
+            Self::Returned => "Sent back",
+            Self::Review => "For review",
+            Self::Released => "Released",
+        }
+    }
+
+    pub fn parse(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|stage| stage.word() == word)
+    }
+}
+
+/// Who did something to the whole job, when.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Act {
+    pub entry: EntryId,
+    pub seq: u64,
+    pub person: PersonId,
+    pub recorded: Moment,
+    pub received: Moment,
+}
+
+impl Act {
+    fn of(entry: &Entry) -> Self {
+        Self {
+            entry: entry.body.id,
+            seq: entry.seq,
+            person: entry.person,
+            recorded: entry.body.recorded(),
+            received: entry.received,
+        }
+    }
+}
+
+/// One result of a step as it was recorded, counted or not.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Recorded {
+    pub act: Act,
+    pub body: Body,
+    pub judged: Result<Judgement, NotCounted>,
+    /// Still a candidate: neither superseded, nor re-opened, nor made for other limits.
+    pub standing: bool,
+    /// Made for an earlier sheet whose step was different.
+    pub outdated: bool,
+}
+
+impl Recorded {
+    pub fn verdict(&self) -> Option<Verdict> {
+        self.judged.as_ref().ok().map(|judgement| judgement.verdict)
+    }
+}
+
+/// Words about a step: a remark, a return, a concession.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Words {
+    pub act: Act,
+    pub text: String,
+    pub body: Body,
+}
+
+/// A step of the current sheet with everything that was recorded for it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct StepState {
+    /// From 1, in the order of the sheet.
+    pub number: usize,
+    pub step: Step,
+    /// All results, oldest first.
+    pub history: Vec<Recorded>,
+    pub remarks: Vec<Words>,
+    /// Why the manager wants it again, until a new result stands.
+    pub reopened: Option<Words>,
+    pub concession: Option<Words>,
+}
+
+impl StepState {
+    fn new(number: usize, step: Step) -> Self {
+        Self {
+            number,
+            step,
+            history: Vec::new(),
+            remarks: Vec::new(),
+            reopened: None,
+            concession: None,
+        }
+    }
+
+    /// Counted results that nothing replaces. More than one is a clash.
+    pub fn standing(&self) -> impl DoubleEndedIterator<Item = &Recorded> {
+        self.history.iter().filter(|result| result.standing)
+    }
+
+    /// The result that counts: the latest one standing.
+    pub fn result(&self) -> Option<&Recorded> {
+        self.standing().next_back()
+    }
+
+    pub fn verdict(&self) -> Option<Verdict> {
+        self.result().and_then(Recorded::verdict)
+    }
+
+    /// Two results that do not know of each other.
+    pub fn is_clash(&self) -> bool {
+        self.standing().count() > 1
+    }
+
+    /// Nothing more to do at this step, as far as the technician is concerned.
+    pub fn is_recorded(&self) -> bool {
+        self.result().is_some() && !self.is_clash()
+    }
+
+    /// Proved or done, or conceded where that is allowed.
+    pub fn is_good(&self) -> bool {
+        let conceded = self.concession.is_some() && !self.step.kind.is_measurement();
+        !self.is_clash() && (conceded || self.verdict().is_some_and(Verdict::is_good))
+    }
+
+    /// Something was wrong here at some time: opened by a failing result.
+    pub fn had_defect(&self) -> bool {
+        self.history.iter().any(|result| result.verdict() == Some(Verdict::Fail))
+    }
+
+    /// What a correction has to name so that it is one.
+    pub fn supersedes(&self) -> Vec<EntryId> {
+        self.standing().map(|result| result.act.entry).collect()
+    }
+}
+
+/// A caution of a plan edition, accepted in writing.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Acknowledged {
+    pub act: Act,
+    pub plan: u32,
+    pub finding: String,
+    pub reason: String,
+}
+
+/// A signed act: submit or release.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Signed {
+    pub act: Act,
+    pub signature: Signature,
+    pub same_person: bool,
+}
+
+/// What the fold gives.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct JobState {
+    /// The newest plan edition that was saved.
+    pub plan_edition: u32,
+    pub sheet: Option<Sheet>,
+    pub steps: Vec<StepState>,
+    pub acknowledged: Vec<Acknowledged>,
+    pub returns: Vec<Words>,
+    pub submitted: Option<Signed>,
+    pub released: Option<Signed>,
+    /// Everybody who recorded a result that is part of the record.
+    pub workers: BTreeSet<PersonId>,
+    /// Entries that came after the release, or that no step of any sheet takes. Kept, not counted.
+    pub unplaced: Vec<(Act, String)>,
+    pub entry_count: u64,
+    pub head: Option<[u8; 32]>,
+    pub last_received: Option<Moment>,
+}
+
+/// What the fold reads besides the entries.
+#[derive(Debug, Clone, Copy)]
+pub struct Known<'a> {
+    /// All sheet editions, oldest first.
+    pub sheets: &'a [Sheet],
+    pub instruments: &'a [Instrument],
+}
+
+/// Folds a job's entries, in the order of the chain.
+pub fn fold(entries: &[Entry], known: Known<'_>) -> JobState {
+    let mut state = JobState {
+        plan_edition: 0,
+        sheet: None,
+        steps: Vec::new(),
+        acknowledged: Vec::new(),
+        returns: Vec::new(),
+        submitted: None,
+        released: None,
+        workers: BTreeSet::new(),
+        unplaced: Vec::new(),
+        entry_count: 0,
+        head: None,
+        last_received: None,
+    };
+    for entry in entries {
+        state.take(entry, known);
+        state.entry_count += 1;
+        state.head = Some(entry.hash);
+        state.last_received = Some(entry.received);
+    }
+    state
+}
+
+impl JobState {
+    fn take(&mut self, entry: &Entry, known: Known<'_>) {
+        if self.released.is_some() {
+            let why = "Came after the release. It is kept and changes no certificate.";
+            self.unplaced.push((Act::of(entry), why.to_owned()));
+            return;
+        }
+        match &entry.body.payload {
+            Payload::Plan { edition, .. } => {
+                self.plan_edition = *edition;
+                self.submitted = None;
+            }
+            Payload::Acknowledge { plan, finding, reason } => {
+                self.acknowledged.push(Acknowledged {
+                    act: Act::of(entry),
+                    plan: *plan,
+                    finding: finding.clone(),
+                    reason: reason.clone(),
+                });
+            }
+            Payload::Sheet { edition, .. } => self.new_sheet(*edition, known),
+            Payload::Return { remark, steps } => self.returned(entry, remark, steps),
+            Payload::Concession { reason, .. } => self.conceded(entry, reason),
+            Payload::Submit { signature } => self.submit(entry, signature),
+            Payload::Release { signature, same_person } => {
+                self.release(entry, signature, *same_person);
+            }
+            Payload::Remark { text, .. } => self.remark(entry, text),
+            _ => self.result(entry, known),
+        }
+    }
+
+    /// A new sheet edition: results whose step did not change carry over, the rest are due again.
+    fn new_sheet(&mut self, edition: u32, known: Known<'_>) {
+        let Some(sheet) = known.sheets.iter().find(|sheet| sheet.edition == edition) else {
+            return;
+        };
+        let mut old: BTreeMap<String, StepState> =
+            self.steps.drain(..).map(|state| (state.step.key.clone(), state)).collect();
+        self.steps = (1..)
+            .zip(&sheet.steps)
+            .map(|(number, step)| match old.remove(&step.key) {
+                Some(state) => state.carried_to(number, step),
+                None => StepState::new(number, step.clone()),
+            })
+            .collect();
+        self.sheet = Some(sheet.clone());
+        self.submitted = None;
+    }
+
+    fn result(&mut self, entry: &Entry, known: Known<'_>) {
+        let made_for = known
+            .sheets
+            .iter()
+            .find(|sheet| sheet.edition == entry.body.sheet)
+            .and_then(|sheet| sheet.step(&entry.body.step));
+        let Some(state) = self.step_mut(&entry.body.step) else {
+            let why = "The sheet has no such step any more. It is kept and not counted.";
+            self.unplaced.push((Act::of(entry), why.to_owned()));
+            return;
+        };
+        let outdated = made_for.is_some_and(|step| step.kind != state.step.kind);
+        let judged = if outdated {
+            Err(NotCounted("Made for an earlier plan whose limit was different.".to_owned()))
+        } else {
+            judge(&state.step, entry, known.instruments)
+        };
+        state.record(entry, judged, outdated);
+        self.workers.insert(entry.person);
+        self.submitted = None;
+    }
+
+    fn remark(&mut self, entry: &Entry, text: &str) {
+        let words = words(entry, text);
+        match self.step_mut(&entry.body.step) {
+            Some(state) => state.remarks.push(words),
+            None => self.unplaced.push((words.act, words.text)),
+        }
+    }
+
+    fn returned(&mut self, entry: &Entry, remark: &str, steps: &[String]) {
+        let words = words(entry, remark);
+        for state in self.steps.iter_mut().filter(|state| steps.contains(&state.step.key)) {
+            state.history.iter_mut().for_each(|result| result.standing = false);
+            state.reopened = Some(words.clone());
+            state.concession = None;
+        }
+        self.returns.push(words);
+        self.submitted = None;
+    }
+
+    fn conceded(&mut self, entry: &Entry, reason: &str) {
+        let words = words(entry, reason);
+        if let Some(state) = self.step_mut(&entry.body.step)
+            && !state.step.kind.is_measurement()
+        {
+            state.concession = Some(words);
+        }
+    }
+
+    /// Counts only when every step has its result; the server refuses it before it is recorded.
+    fn submit(&mut self, entry: &Entry, signature: &Signature) {
+        if super::release::may_submit(self).is_ok() {
+            self.submitted = Some(signed(entry, signature, false));
+        }
+    }
+
+    /// Counts only when nothing is open; the server refuses it before it is recorded.
+    fn release(&mut self, entry: &Entry, signature: &Signature, same_person: bool) {
+        if self.submitted.is_some() && super::release::open_points(self).is_empty() {
+            self.released = Some(signed(entry, signature, same_person));
+        }
+    }
+
+    fn step_mut(&mut self, key: &str) -> Option<&mut StepState> {
+        self.steps.iter_mut().find(|state| state.step.key == key)
+    }
+
+    pub fn step(&self, key: &str) -> Option<&StepState> {
+        self.steps.iter().find(|state| state.step.key == key)
+    }
+
+    /// The plan was changed and no sheet was made from it yet.
+    pub fn is_sheet_behind(&self) -> bool {
+        self.sheet.as_ref().is_some_and(|sheet| sheet.plan_edition < self.plan_edition)
+    }
+
+    pub fn stage(&self) -> Stage {
+        if self.released.is_some() {
+            Stage::Released
+        } else if self.submitted.is_some() {
+            Stage::Review
+        } else if self.sheet.is_none() {
+            Stage::Planning
+        } else if self.steps.iter().any(|state| state.reopened.is_some()) {
+            Stage::Returned
+        } else if self.steps.iter().any(|state| !state.history.is_empty()) {
+            Stage::Working
+        } else {
+            Stage::Ready
+        }
+    }
+
+    /// The first step that wants something: nothing recorded, a clash, or not good.
+    pub fn next_due(&self) -> Option<&StepState> {
+        self.steps.iter().find(|state| !state.is_recorded())
+    }
+
+    pub fn recorded_count(&self) -> usize {
+        self.steps.iter().filter(|state| state.is_recorded()).count()
+    }
+
+    /// Steps of one phase, in order.
+    pub fn phase(&self, phase: Phase) -> impl Iterator<Item = &StepState> {
+        self.steps.iter().filter(move |state| state.step.phase == phase)
+    }
+
+    /// Whether a caution of a plan edition was accepted.
+    pub fn acknowledged(&self, plan: u32, finding: &str) -> Option<&Acknowledged> {
+        self.acknowledged.iter().find(|a| a.plan == plan && a.finding == finding)
+    }
+}
+
+impl StepState {
+    fn carried_to(mut self, number: usize, step: &Step) -> Self {
+        if self.step.kind != step.kind {
+            for result in &mut self.history {
+                result.standing = false;
+                result.outdated = true;
+            }
+            self.concession = None;
+        }
+        self.number = number;
+        self.step = step.clone();
+        self
+    }
+
+    fn record(&mut self, entry: &Entry, judged: Result<Judgement, NotCounted>, outdated: bool) {
+        let standing = judged.is_ok();
+        if standing {
+            for old in &mut self.history {
+                if entry.body.supersedes.contains(&old.act.entry) {
+                    old.standing = false;
+                }
+            }
+            self.reopened = None;
+            self.concession = None;
+        }
+        self.history.push(Recorded {
+            act: Act::of(entry),
+            body: entry.body.clone(),
+            judged,
+            standing,
+            outdated,
+        });
+    }
+}
+
+fn words(entry: &Entry, text: &str) -> Words {
+    Words { act: Act::of(entry), text: text.to_owned(), body: entry.body.clone() }
+}
+
+fn signed(entry: &Entry, signature: &Signature, same_person: bool) -> Signed {
+    Signed { act: Act::of(entry), signature: signature.clone(), same_person }
+}

@@ -1,0 +1,68 @@
+//! What the manager should look at twice: flags, not accusations.
+
+use super::{Recorded, StepState};
+use crate::domain::verdict::Verdict;
+
+/// Farther apart than this, phone and server clock are worth a word [ms].
+const CLOCK_APART_MS: i64 = 120_000;
+
+/// Something about a step that wants eyes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Flag {
+    Clash,
+    Improbable,
+    NotCounted,
+    /// From fail to pass without a word about what was done.
+    UnexplainedPass,
+    /// The phone's clock runs ahead of the server's.
+    ClockAhead,
+}
+
+impl Flag {
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Clash => "Two results that do not know of each other. A new reading settles it.",
+            Self::Improbable => "Far from what was expected, and kept as typed.",
+            Self::NotCounted => "An entry here is not counted.",
+            Self::UnexplainedPass => "Went from fail to pass without a word about what was done.",
+            Self::ClockAhead => "The phone's clock ran ahead of the server's.",
+        }
+    }
+}
+
+impl StepState {
+    pub fn flags(&self) -> Vec<Flag> {
+        let mut flags = Vec::new();
+        if self.is_clash() {
+            flags.push(Flag::Clash);
+        }
+        if self.result().is_some_and(|result| result.body.improbable) {
+            flags.push(Flag::Improbable);
+        }
+        if self.history.iter().any(|result| result.judged.is_err() && !result.outdated) {
+            flags.push(Flag::NotCounted);
+        }
+        if self.is_unexplained_pass() {
+            flags.push(Flag::UnexplainedPass);
+        }
+        if self.history.iter().any(clock_ahead) {
+            flags.push(Flag::ClockAhead);
+        }
+        flags
+    }
+
+    fn is_unexplained_pass(&self) -> bool {
+        let Some(result) = self.result().filter(|r| r.verdict() == Some(Verdict::Pass)) else {
+            return false;
+        };
+        let failed = self.history.iter().rev().find(|r| r.verdict() == Some(Verdict::Fail));
+        failed.is_some_and(|failed| {
+            failed.act.seq < result.act.seq
+                && !self.remarks.iter().any(|words| words.act.seq > failed.act.seq)
+        })
+    }
+}
+
+fn clock_ahead(result: &Recorded) -> bool {
+    result.act.recorded.0 - result.act.received.0 > CLOCK_APART_MS
+}

@@ -1,0 +1,59 @@
+//! The limits that are a choice of this trade and not physics, each with where it comes from.
+
+use super::number::Decimal;
+use super::plan::Chemistry;
+use super::step::Limits;
+
+/// How much more resistance than planned a path may show: joints and lugs scatter by about this.
+/// Common practice, no source.
+pub const PATH_MARGIN: f64 = 1.15;
+
+/// Least insulation between all conductors and the body with fuses out, where neither kit nor
+/// workshop says otherwise [MΩ]. IEC 62446-1, table 2, up to 120 V (from memory).
+pub const INSULATION_LEAST_MEGOHM: Decimal = Decimal::from_parts(5, 0, 0, false, 1);
+
+/// Highest rise of a terminal over the air after ten minutes at load [K]. Common practice, no source.
+pub const TERMINAL_RISE_MOST_K: Decimal = Decimal::from_parts(30, 0, 0, false, 0);
+
+/// Months until the customer should have the work looked at again. Common practice, no source.
+pub const REINSPECTION_MONTHS: i32 = 12;
+
+/// A window for 12 V, in hundredths of a volt; other nominal voltages take the multiple.
+struct Window {
+    chemistry: Chemistry,
+    rested: (i64, i64),
+    charging: (i64, i64),
+}
+
+/// Rest and charging windows of a 12 V battery at about 25 °C. Flooded at rest: battery council
+/// table, above 75 % charged (seen); all others from handbooks (from memory, confidence B to C).
+const WINDOWS_12V: [Window; 4] = [
+    Window { chemistry: Chemistry::Flooded, rested: (1240, 1290), charging: (1380, 1480) },
+    Window { chemistry: Chemistry::Agm, rested: (1250, 1320), charging: (1380, 1470) },
+    Window { chemistry: Chemistry::Gel, rested: (1250, 1320), charging: (1380, 1440) },
+    Window { chemistry: Chemistry::Lfp, rested: (1280, 1380), charging: (1360, 1460) },
+];
+
+/// A steered alternator may rest as low as this and still be well, and peak as high [V/100, 12 V].
+/// From memory, after ISO 16750-2 supply ranges.
+const SMART_CHARGING_12V: (i64, i64) = (1240, 1500);
+
+pub const BATTERY_SOURCE: &str = "Battery council rest table and handbooks, 25 °C (from memory)";
+
+/// The battery at rest, an hour or more after the last charge or load.
+pub fn battery_rested(chemistry: Chemistry, nominal_v: Decimal) -> Limits {
+    let window = WINDOWS_12V.iter().find(|w| w.chemistry == chemistry).map(|w| w.rested);
+    scaled(window.unwrap_or((1240, 1290)), nominal_v)
+}
+
+/// The battery while the engine charges it.
+pub fn battery_charging(chemistry: Chemistry, nominal_v: Decimal, smart: bool) -> Limits {
+    let fixed = WINDOWS_12V.iter().find(|w| w.chemistry == chemistry).map(|w| w.charging);
+    scaled(if smart { SMART_CHARGING_12V } else { fixed.unwrap_or((1380, 1480)) }, nominal_v)
+}
+
+fn scaled((low, high): (i64, i64), nominal_v: Decimal) -> Limits {
+    let times = nominal_v / Decimal::from(12);
+    let volts = |hundredths: i64| (Decimal::new(hundredths, 2) * times).round_dp(2);
+    Limits::between(volts(low), volts(high))
+}

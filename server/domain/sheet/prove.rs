@@ -1,0 +1,232 @@
+//! Steps that prove with meter and load that what was fitted is what was planned.
+
+use super::{Making, Phase, Step, StepKind, limits, step};
+use crate::domain::figures::{self, CircuitFigures};
+use crate::domain::kit::Purpose;
+use crate::domain::number::{Decimal, lower_limit, physical, upper_limit};
+use crate::domain::plan::Back;
+use crate::domain::step::{Limits, Unit};
+use crate::engineering::conductor::resistance_at;
+
+const PROVE: Phase = Phase::Prove;
+
+pub(super) fn prove(making: Making<'_>, steps: &mut Vec<Step>) {
+    charging_battery(making, steps);
+    // A plan whose figures cannot be worked out has stop findings and never gets here.
+    let figures = figures::circuits(making.kit, making.plan).unwrap_or_default();
+    let loaded = |f: &&CircuitFigures<'_>| {
+        matches!(f.kit.purpose, Purpose::Supply | Purpose::Load)
+    };
+    for circuit in figures.iter().filter(loaded) {
+        drops(circuit, steps);
+        bond(circuit, steps);
+    }
+    charge_current(making, steps);
+    sense(making, steps);
+    solar(making, steps);
+    for circuit in figures.iter().filter(|f| f.kit.purpose == Purpose::Supply) {
+        steps.push(terminal_rise(circuit));
+    }
+    standing(making, steps);
+}
+
+fn reading(name: &str, title: &str, how: &str, unit: Unit, limits: Limits) -> Step {
+    step(PROVE, name, title, how, StepKind::Reading { unit, limits })
+}
+
+fn charging_battery(making: Making<'_>, steps: &mut Vec<Step>) {
+    let vehicle = &making.plan.vehicle;
+    let window = limits::battery_charging(
+        vehicle.battery,
+        vehicle.nominal_voltage_v,
+        vehicle.smart_alternator,
+    );
+    let kind = if vehicle.smart_alternator { "steered alternator" } else { "fixed alternator" };
+    steps.push(
+        reading(
+            "battery_charging",
+            "Vehicle battery, engine running",
+            "Fast idle, five minutes after start, meter on the posts.",
+            Unit::Volt,
+            window,
+        )
+        .because(&format!("{}, {kind}. {}.", vehicle.battery.label(), limits::BATTERY_SOURCE)),
+    );
+}
+
+fn drops(circuit: &CircuitFigures<'_>, steps: &mut Vec<Step>) {
+    let joint = circuit.resistance.joints.0 / 2.0;
+    let out = circuit.resistance.out.0 + joint;
+    steps.extend(drop(circuit, "drop_out", "Drop, positive path", out));
+    if matches!(circuit.plan.back, Back::Cable { .. }) {
+        let back = circuit.resistance.back.0 + joint;
+        steps.extend(drop(circuit, "drop_back", "Drop, return path", back));
+    }
+}
+
+/// One leg: its planned resistance plus margin, and never more than its share of the allowed drop.
+fn drop(circuit: &CircuitFigures<'_>, name: &str, title: &str, leg_ohm: f64) -> Option<Step> {
+    let share_v = circuit.allowed_drop.0 * leg_ohm / circuit.resistance.total.0;
+    let by_margin = leg_ohm * limits::PATH_MARGIN;
+    let by_share = share_v / circuit.current.0;
+    let most_ohm = by_margin.min(by_share);
+    let basis = format!(
+        "Planned {:.2} mΩ at {:.0} °C plus {:.0} % makes {:.2} mΩ; the leg's share of the allowed \
+         drop, {share_v:.3} V at {:.0} A, makes {:.2} mΩ. The smaller decides.",
+        leg_ohm * 1000.0,
+        circuit.conductor_temperature.0,
+        (limits::PATH_MARGIN - 1.0) * 100.0,
+        by_margin * 1000.0,
+        circuit.current.0,
+        by_share * 1000.0,
+    );
+    let per_metre =
+        resistance_at(circuit.plan.cable.resistance_20c(), circuit.conductor_temperature).ok()?;
+    let kind = StepKind::PathDrop {
+        resistance_max_milliohm: upper_limit(most_ohm * 1000.0, 2)?,
+        planned_milliohm: upper_limit(leg_ohm * 1000.0, 2)?,
+        milliohm_per_metre: upper_limit(per_metre.0 * 1000.0, 3)?,
+        current_a: circuit.kit.continuous_a,
+    };
+    let how = "Path under load for two minutes, meter across the path from end to end, clamp \
+               zeroed first. Type both figures.";
+    let title = format!("{title}: {}", circuit.kit.title);
+    Some(step(PROVE, &format!("{}.{name}", circuit.kit.id), &title, how, kind).because(&basis))
+}
+
+fn bond(circuit: &CircuitFigures<'_>, steps: &mut Vec<Step>) {
+    let Back::Chassis { bond_milliohm } = circuit.plan.back else { return };
+    let Some(most) = upper_limit(physical(bond_milliohm) * limits::PATH_MARGIN, 2) else { return };
+    let title = format!("Chassis bond: {}", circuit.kit.title);
+    steps.push(
+        reading(
+            &format!("{}.bond", circuit.kit.id),
+            &title,
+            "Four-wire milliohm meter, from the lug to the battery's negative post.",
+            Unit::Milliohm,
+            Limits::at_most(most),
+        )
+        .because(&format!(
+            "Planned bond {} mΩ plus {:.0} %.",
+            bond_milliohm.normalize(),
+            (limits::PATH_MARGIN - 1.0) * 100.0
+        )),
+    );
+}
+
+fn charge_current(making: Making<'_>, steps: &mut Vec<Step>) {
+    let Some(charging) = &making.kit.charging else { return };
+    let fuse = making.plan.circuit(&charging.circuit).and_then(|plan| plan.fuse);
+    let most = fuse.map(|pick| pick.rating_a * Decimal::new(8, 1));
+    let limits = Limits { lower: Some(charging.current_least_a), upper: most };
+    let basis = format!(
+        "At least the kit's planned current, {}; at most 80 % of the fuse.",
+        charging.page
+    );
+    steps.push(
+        reading(
+            "charge_current",
+            "Charge current",
+            "Engine running, what is charged not yet full. Clamp zeroed first.",
+            Unit::Ampere,
+            limits,
+        )
+        .because(&basis),
+    );
+    steps.push(
+        reading(
+            "charge_voltage",
+            "Charge voltage",
+            "At the terminals of what is charged, after five minutes.",
+            Unit::Volt,
+            Limits::between(charging.voltage_least_v, charging.voltage_most_v),
+        )
+        .because(&format!("The kit's charging window, {}.", charging.page)),
+    );
+}
+
+fn sense(making: Making<'_>, steps: &mut Vec<Step>) {
+    let Some(sense) = &making.kit.sense else { return };
+    let because = format!("The kit's switching threshold, {}.", sense.page);
+    steps.push(
+        reading(
+            "sense_on",
+            "Sense wire, engine running",
+            "Meter from the sense terminal to the negative terminal.",
+            Unit::Volt,
+            Limits::at_least(sense.on_least_v),
+        )
+        .because(&because),
+    );
+    steps.push(
+        reading(
+            "sense_off",
+            "Sense wire, engine off",
+            "Ignition off, two minutes later.",
+            Unit::Volt,
+            Limits::at_most(sense.off_most_v),
+        )
+        .because(&because),
+    );
+}
+
+/// Between the modules' voltage when hot and the input's maximum: also proves polarity.
+fn solar(making: Making<'_>, steps: &mut Vec<Step>) {
+    let Some((input, plan)) = making.kit.solar.as_ref().zip(making.plan.solar.as_ref()) else {
+        return;
+    };
+    let hot = crate::domain::findings::solar_voltage(plan, physical(plan.hottest_c) + HOT_CELL_K);
+    let Some(least) = lower_limit(hot.max(physical(input.voltage_start_v)), 1) else { return };
+    let basis = format!(
+        "At least the open-circuit voltage of a cell {HOT_CELL_K:.0} K above the hottest day; at \
+         most the input's maximum, {}.",
+        input.page
+    );
+    steps.push(
+        reading(
+            "solar_open",
+            "Solar, open circuit",
+            "Module in full light, input unplugged, red probe on plus. A minus sign means wrong \
+             polarity: stop.",
+            Unit::Volt,
+            Limits::between(least, input.voltage_max_v),
+        )
+        .because(&basis)
+        .caution("A solar module in daylight is live and cannot be switched off."),
+    );
+}
+
+/// How much hotter than the air a module gets in full sun [K]. Common practice, no source.
+const HOT_CELL_K: f64 = 35.0;
+
+fn terminal_rise(circuit: &CircuitFigures<'_>) -> Step {
+    reading(
+        &format!("{}.rise", circuit.kit.id),
+        &format!("Warmest terminal over the air: {}", circuit.kit.title),
+        "After ten minutes at load: terminal temperature less air temperature.",
+        Unit::Kelvin,
+        Limits::at_most(limits::TERMINAL_RISE_MOST_K),
+    )
+    .because("The workshop's default. Common practice, no source.")
+}
+
+fn standing(making: Making<'_>, steps: &mut Vec<Step>) {
+    let Some(most) = making.kit.standing_current_ma else { return };
+    let days = making.plan.vehicle.battery_ah / Decimal::TWO * Decimal::ONE_THOUSAND
+        / most
+        / Decimal::from(24);
+    steps.push(
+        reading(
+            "standing",
+            "Standing current, asleep",
+            "Vehicle locked for thirty minutes, meter or clamp in the feed of the gear.",
+            Unit::Milliampere,
+            Limits::at_most(most),
+        )
+        .because(&format!(
+            "The kit's figure. At this current half of {} Ah is gone in {} days.",
+            making.plan.vehicle.battery_ah.normalize(),
+            days.round_dp(0)
+        )),
+    );
+}
