@@ -3,33 +3,51 @@
 pub use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
-/// The most digits a typed figure may have; more is a slip of the finger, not a measurement.
+/// The most significant digits a typed figure may have; more is a slip of the finger.
 pub const TYPED_DIGITS_MAX: usize = 9;
+/// The most decimals a typed figure may have.
+pub const TYPED_DECIMALS_MAX: usize = 9;
 
-/// Reads a figure as people type it: decimal comma or point, Unicode minus, spaces around or between.
+/// Reads a figure as people type it: decimal comma or point, Unicode minus, spaces around it or
+/// between thousands.
 ///
 /// Keeps the digits as typed (`7.10` stays `7.10`), since the instrument's resolution counts.
-/// `None` for anything that is not one plain number of at most [`TYPED_DIGITS_MAX`] digits.
+/// `None` for anything that is not one plain number of at most [`TYPED_DIGITS_MAX`] significant
+/// digits. `static/judge.js` reads by the same rule.
 pub fn parse_typed(text: &str) -> Option<Decimal> {
-    let plain: String = text
-        .chars()
-        .filter(|c| !c.is_whitespace())
-        .map(|c| match c {
-            ',' => '.',
-            '\u{2212}' => '-',
-            other => other,
-        })
-        .collect();
-    let digits = plain.strip_prefix(['-', '+']).unwrap_or(&plain);
-    let one_point = digits.chars().filter(|c| *c == '.').count() <= 1;
-    let count = digits.chars().filter(char::is_ascii_digit).count();
-    let only = digits.chars().all(|c| c.is_ascii_digit() || c == '.');
-    if !one_point || !only || !(1..=TYPED_DIGITS_MAX).contains(&count) {
-        return None;
-    }
-    let plain = plain.trim_start_matches('+').trim_end_matches('.');
-    let plain = if plain.starts_with('.') { format!("0{plain}") } else { plain.to_owned() };
-    Decimal::from_str_exact(&plain.replace("-.", "-0.")).ok()
+    let plain = text.trim().replace('\u{2212}', "-").replace(',', ".");
+    let (sign, rest) = match plain.strip_prefix(['-', '+']) {
+        Some(rest) => (if plain.starts_with('-') { "-" } else { "" }, rest.trim_start()),
+        None => ("", plain.as_str()),
+    };
+    let digits = without_groups(rest)?;
+    let (whole, decimals) = digits.split_once('.').unwrap_or((&digits, ""));
+    let only_digits = |part: &str| part.chars().all(|c| c.is_ascii_digit());
+    let significant = whole.trim_start_matches('0').len() + decimals.len();
+    let leading = if whole.trim_start_matches('0').is_empty() {
+        decimals.len() - decimals.trim_start_matches('0').len()
+    } else {
+        0
+    };
+    let sound = only_digits(whole)
+        && only_digits(decimals)
+        && !(whole.is_empty() && decimals.is_empty())
+        && significant - leading <= TYPED_DIGITS_MAX
+        && decimals.len() <= TYPED_DECIMALS_MAX;
+    let whole = if whole.is_empty() { "0" } else { whole };
+    let point = if decimals.is_empty() { "" } else { "." };
+    sound.then(|| Decimal::from_str_exact(&format!("{sign}{whole}{point}{decimals}")).ok())?
+}
+
+/// `1 234.5` as `1234.5`; `None` where spaces stand elsewhere than between thousands.
+fn without_groups(text: &str) -> Option<String> {
+    let groups: Vec<&str> = text.split_whitespace().collect();
+    let (first, rest) = groups.split_first()?;
+    let thousands = rest.iter().all(|group| {
+        group.split_once('.').map_or(*group, |(whole, _)| whole).len() == 3
+    });
+    let sound = rest.is_empty() || ((1..=3).contains(&first.len()) && thousands);
+    sound.then(|| groups.concat())
 }
 
 /// The figure as the physics takes it.

@@ -3,7 +3,8 @@ that are tested against them. Run `python3 tests/data/verdicts.py` to write the 
 
 Rule: U = (|reading| * percent / 100 + digits * resolution) * 1.1547005384, rounded up at the sixth
 decimal. The first range with from <= |reading| <= to is used; none: uncounted. Pass: at least U
-inside each limit that exists. Fail: outside a limit. Otherwise inconclusive. The rows are invented.
+inside each limit that exists. Fail: outside a limit. Otherwise inconclusive. Below zero without a
+lower limit: uncounted, the probes are the wrong way round. The rows are invented.
 """
 
 import json
@@ -50,7 +51,7 @@ def value(name, typed, lower, upper, rows):
     reading, row = number(typed), None
     row = row_for(reading, rows)
     expect = {"kind": "uncounted", "uncertainty": None}
-    if row:
+    if row and not (reading < 0 and lower is None):
         guard = uncertainty(reading, row)
         low = Fraction(lower) if lower else None
         high = Fraction(upper) if upper else None

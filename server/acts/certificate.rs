@@ -1,0 +1,180 @@
+//! Issuing: the paper of a released job is made from stored entries, sealed, stored, registered.
+//!
+//! The order is `trust.md` 4.4: recompute every verdict, build the record, set the paper, seal it,
+//! make the file durable, add the register line, and only then show it. Nothing of a request
+//! reaches the paper.
+
+use std::sync::Arc;
+
+use super::job::{JobFile, load};
+use super::paper::{self, Numbered};
+use super::{ActError, By};
+use crate::documents::certificate::{PHOTOS_MAX, certificate};
+use crate::documents::paper::PaperPhoto;
+use crate::documents::sign::{SealKey, SealNote, seal};
+use crate::domain::certificate::{CertificateNumber, Facts, KitLine, Record, VehicleLine, check_code};
+use crate::domain::entry::Digest;
+use crate::domain::ids::JobId;
+use crate::domain::seal::hex;
+use crate::storage::certificates::{self, CertificateRow, NewCertificate};
+use crate::storage::customers::{self, Customer};
+use crate::storage::{Conflict, Store, photos};
+
+/// Name and version of the program, as certificates state it.
+pub const PROGRAM: &str = concat!("Fusewright ", env!("CARGO_PKG_VERSION"));
+
+/// Another certificate of the workshop may be issued in the same moment; then the number is taken
+/// and the paper is made again with the next one.
+const TRIES_MAX: u32 = 5;
+
+/// Issues the certificate of a released job. A job that has one keeps it: asked again, the answer
+/// is the same certificate.
+pub async fn issue(
+    store: &Store,
+    key: &Arc<SealKey>,
+    origin: &str,
+    by: &By,
+    job: JobId,
+) -> Result<CertificateRow, ActError> {
+    if let Some(row) = certificates::list(store, by.workshop(), job).await?.pop() {
+        return Ok(row);
+    }
+    for _ in 0..TRIES_MAX {
+        let file = load(store, by.workshop(), job).await?;
+        match issue_once(store, key, origin, by, &file).await {
+            Err(ActError::Storage(error)) if error.conflict() == Some(Conflict::RegisterMoved) => {}
+            done => return done,
+        }
+    }
+    Err(ActError::Rule("The register is busy. Try again in a moment.".to_owned()))
+}
+
+async fn issue_once(
+    store: &Store,
+    key: &Arc<SealKey>,
+    origin: &str,
+    by: &By,
+    file: &JobFile,
+) -> Result<CertificateRow, ActError> {
+    let job = file.row.id;
+    let next = certificates::next(store, by.workshop(), job).await?;
+    let year = u16::try_from(by.now.utc().year()).unwrap_or(0);
+    let number = CertificateNumber::new(&file.workshop.certificate_prefix, year, next.index + 1);
+    let record = record(file, key, by, (&number, &next)).ok_or_else(not_released)?;
+    let record_text = record.text();
+    let code = check_code(&record_text);
+    let customer = customers::load(store, by.workshop(), file.row.customer).await?;
+    let photos = paper_photos(store, by, file).await?;
+    let numbered = Numbered {
+        file,
+        record: &record,
+        customer: customer.unwrap_or_else(|| erased(file)),
+        address: format!("{origin}/verify/{}/{code}", number.plain()),
+        issued: by.now,
+        replaces: next.replaces.clone(),
+    };
+    let paper = paper::of(&numbered)?;
+    let note = SealNote {
+        at: by.now.utc(),
+        name: file.workshop.name.clone(),
+        reason: format!("Certificate {number}, job {}", file.row.number),
+    };
+    let (key, text) = (Arc::clone(key), record_text.clone());
+    let pdf = tokio::task::spawn_blocking(move || {
+        let pdf = certificate(&paper, &text, &photos).map_err(ActError::ours)?;
+        seal(&pdf, &key, &note).map_err(ActError::ours)
+    })
+    .await
+    .map_err(ActError::ours)??;
+    let new = NewCertificate {
+        job,
+        number: number.plain(),
+        version: next.version,
+        code,
+        record: record_text,
+        pdf,
+        issued: by.now,
+        expect_index: next.index,
+    };
+    Ok(certificates::append(store, by.workshop(), new).await?)
+}
+
+fn not_released() -> ActError {
+    ActError::Rule(
+        "No certificate can be made: the job is not released, or something in it is open."
+            .to_owned(),
+    )
+}
+
+fn erased(file: &JobFile) -> Customer {
+    Customer {
+        id: file.row.customer,
+        name: "Customer record erased".to_owned(),
+        contact: String::new(),
+        address: String::new(),
+    }
+}
+
+fn record(
+    file: &JobFile,
+    key: &SealKey,
+    by: &By,
+    (number, next): (&CertificateNumber, &certificates::Next),
+) -> Option<Record> {
+    let saved = file.plan.as_ref()?;
+    let vehicle = &saved.plan.vehicle;
+    Record::of(
+        &file.state,
+        Facts {
+            number: &number.to_string(),
+            job: file.row.id,
+            job_number: file.row.number,
+            workshop: &file.workshop.name,
+            kit: &KitLine {
+                code: file.kit.code.clone(),
+                edition: file.kit.edition,
+                title: file.kit.title.clone(),
+                maker: file.kit.maker.clone(),
+                sha256: hex(&file.kit_row.sha256),
+            },
+            vehicle: &VehicleLine {
+                description: vehicle.description.clone(),
+                registration: vehicle.registration.clone(),
+                vin_tail: vehicle.vin_tail.clone(),
+                odometer_km: vehicle.odometer_km.map(|km| km.to_string()),
+            },
+            plan_sha256: &hex(&saved.row.sha256),
+            instruments: &file.instruments,
+            name_of: &|person| file.name_of(person),
+            issued: by.now,
+            register_index: next.index,
+            register_prev: &next.prev,
+            seal_fingerprint: &key.fingerprint(),
+            program: PROGRAM,
+        },
+    )
+}
+
+/// The photos of the steps, in their order; a photo that never arrived keeps the certificate back.
+async fn paper_photos(
+    store: &Store,
+    by: &By,
+    file: &JobFile,
+) -> Result<Vec<PaperPhoto>, ActError> {
+    let named: Vec<(String, Digest)> = paper::photos(file);
+    let all: Vec<Digest> = named.iter().map(|(_, digest)| digest.clone()).collect();
+    let missing = photos::find_missing(store, by.workshop(), &all).await?;
+    if !missing.is_empty() {
+        return Err(ActError::Rule(format!(
+            "{} photos have not arrived yet. Open the sheet on the phone that took them.",
+            missing.len()
+        )));
+    }
+    let mut ready = Vec::new();
+    for (caption, digest) in named.into_iter().take(PHOTOS_MAX) {
+        if let Some(jpeg) = photos::jpeg(store, by.workshop(), &digest).await? {
+            ready.push(PaperPhoto { caption, jpeg });
+        }
+    }
+    Ok(ready)
+}

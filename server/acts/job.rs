@@ -1,0 +1,139 @@
+//! A job with everything that belongs to it, read from the record and folded.
+
+use std::collections::BTreeMap;
+
+use super::ActError;
+use crate::domain::finding::Finding;
+use crate::domain::findings::findings;
+use crate::domain::ids::{JobId, PersonId, WorkshopId};
+use crate::domain::instrument::Instrument;
+use crate::domain::job::{JobState, Known, StepState, fold};
+use crate::domain::kit::Kit;
+use crate::domain::kit_check::read_kit;
+use crate::domain::plan::Plan;
+use crate::domain::plan_file::read_plan;
+use crate::domain::sheet::Sheet;
+use crate::domain::verdict::Verdict;
+use crate::storage::kits::KitRow;
+use crate::storage::jobs::{self, Derived, JobRow};
+use crate::storage::plans::PlanRow;
+use crate::storage::workshops::Workshop;
+use crate::storage::{Store, entries, instruments, kits, people, plans, sheets, workshops};
+
+/// A plan edition as it was saved, and read again.
+#[derive(Debug, Clone)]
+pub struct SavedPlan {
+    pub row: PlanRow,
+    pub plan: Plan,
+    pub findings: Vec<Finding>,
+}
+
+/// Everything about one job.
+#[derive(Debug, Clone)]
+pub struct JobFile {
+    pub row: JobRow,
+    pub workshop: Workshop,
+    pub kit: Kit,
+    pub kit_row: KitRow,
+    /// The newest edition.
+    pub plan: Option<SavedPlan>,
+    pub sheets: Vec<Sheet>,
+    pub instruments: Vec<Instrument>,
+    names: BTreeMap<PersonId, String>,
+    pub state: JobState,
+}
+
+/// Loads and folds a job; the chain is verified on the way.
+pub async fn load(store: &Store, workshop: WorkshopId, id: JobId) -> Result<JobFile, ActError> {
+    let row = jobs::load(store, workshop, id).await?.ok_or(ActError::NoJob)?;
+    let (kit_row, source) =
+        kits::load(store, workshop, row.kit).await?.ok_or(ActError::ours("a job without its kit"))?;
+    let kit = read_text(&source).and_then(|text| read_kit(text).map_err(ActError::Document))?;
+    let plan = match plans::find_latest(store, workshop, id).await? {
+        Some(row) => Some(saved_plan(row, &kit)?),
+        None => None,
+    };
+    let sheets = sheets::list(store, workshop, id).await?;
+    let instruments = instruments::list(store, workshop).await?;
+    let entries = entries::list(store, workshop, id).await?;
+    let state = fold(&entries, Known { sheets: &sheets, instruments: &instruments });
+    let people = people::list(store, workshop).await?;
+    let workshop =
+        workshops::load(store, workshop).await?.ok_or(ActError::ours("a job without workshop"))?;
+    let names = people.into_iter().map(|person| (person.id, person.name)).collect();
+    Ok(JobFile { row, workshop, kit, kit_row, plan, sheets, instruments, names, state })
+}
+
+fn read_text(bytes: &[u8]) -> Result<&str, ActError> {
+    std::str::from_utf8(bytes).map_err(ActError::ours)
+}
+
+fn saved_plan(row: PlanRow, kit: &Kit) -> Result<SavedPlan, ActError> {
+    let plan = read_plan(read_text(&row.source)?, kit).map_err(ActError::Document)?;
+    let findings = findings(kit, &plan);
+    Ok(SavedPlan { row, plan, findings })
+}
+
+impl JobFile {
+    pub fn name_of(&self, person: PersonId) -> String {
+        self.names.get(&person).cloned().unwrap_or_else(|| "somebody who left".to_owned())
+    }
+
+    /// Cautions of the newest plan that nobody accepted in writing yet.
+    pub fn open_cautions(&self) -> Vec<&Finding> {
+        use crate::domain::finding::Outcome;
+        let Some(saved) = &self.plan else { return Vec::new() };
+        let edition = saved.row.edition;
+        let open = |finding: &&Finding| {
+            finding.outcome == Outcome::Caution
+                && self.state.acknowledged(edition, &finding.id).is_none()
+        };
+        saved.findings.iter().filter(open).collect()
+    }
+
+    /// What lists show of this job.
+    fn derived(&self) -> Derived {
+        let count = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
+        Derived {
+            stage: self.state.stage().word().to_owned(),
+            steps_total: count(self.state.steps.len()),
+            steps_done: count(self.state.recorded_count()),
+            flags: tape_text(&self.state),
+            entry_count: self.state.entry_count,
+            updated: self.state.last_received.unwrap_or(self.row.updated),
+        }
+    }
+}
+
+/// Brings the lists up to the record. A later state is never overwritten by an earlier one.
+pub(super) async fn refresh(store: &Store, file: &JobFile) -> Result<(), ActError> {
+    jobs::refresh(store, file.workshop.id, file.row.id, file.derived()).await?;
+    Ok(())
+}
+
+/// The tape of a job as lists keep it: one letter a step, `|` between phases.
+/// `d` done, `f` fail, `i` inconclusive, `c` clash, `t` to do.
+pub fn tape_text(state: &JobState) -> String {
+    let mut text = String::with_capacity(state.steps.len() + 8);
+    let mut phase = None;
+    for step in &state.steps {
+        if phase.is_some_and(|phase| phase != step.step.phase) {
+            text.push('|');
+        }
+        phase = Some(step.step.phase);
+        text.push(tape_letter(step));
+    }
+    text
+}
+
+fn tape_letter(step: &StepState) -> char {
+    if step.is_clash() {
+        return 'c';
+    }
+    match step.verdict() {
+        None => 't',
+        Some(Verdict::Fail) => 'f',
+        Some(Verdict::Inconclusive | Verdict::Unable) => 'i',
+        Some(Verdict::Done | Verdict::Pass) => 'd',
+    }
+}

@@ -1,0 +1,65 @@
+//! What people do to a job, end to end: open, plan, make the sheet, record, decide, issue.
+//!
+//! Pages, phones and the command line all come through here, so that a rule holds whatever the way
+//! in. Rules are `domain`'s; this floor loads, asks them, and appends.
+
+pub mod certificate;
+pub mod decide;
+pub mod job;
+mod paper;
+pub mod plan;
+pub mod record;
+
+use crate::domain::document::Fault;
+use crate::domain::entry::BodyFault;
+use crate::domain::ids::{DeviceId, Moment, WorkshopId};
+use crate::domain::person::Person;
+use crate::domain::release::Refusal;
+use crate::storage::StorageError;
+use crate::storage::entries::AppendRefused;
+use crate::world::NoChance;
+
+/// Who acts, where and when.
+#[derive(Debug, Clone)]
+pub struct By {
+    pub person: Person,
+    pub device: DeviceId,
+    pub now: Moment,
+}
+
+impl By {
+    pub fn workshop(&self) -> WorkshopId {
+        self.person.workshop
+    }
+}
+
+/// Why something was not done.
+#[derive(Debug, thiserror::Error)]
+pub enum ActError {
+    #[error("There is no such job in this workshop.")]
+    NoJob,
+    /// A rule, as a full sentence.
+    #[error("{0}")]
+    Rule(String),
+    #[error("{0}.")]
+    Refused(#[from] Refusal),
+    #[error("{0}.")]
+    Body(#[from] BodyFault),
+    #[error("{0}")]
+    Append(#[from] AppendRefused),
+    #[error("{} faults were found in the document.", .0.len())]
+    Document(Vec<Fault>),
+    #[error(transparent)]
+    Storage(#[from] StorageError),
+    #[error(transparent)]
+    Chance(#[from] NoChance),
+    /// A fault of the program or the machine.
+    #[error("{0}")]
+    Ours(String),
+}
+
+impl ActError {
+    fn ours(error: impl std::fmt::Display) -> Self {
+        Self::Ours(error.to_string())
+    }
+}

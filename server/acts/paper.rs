@@ -1,0 +1,254 @@
+//! From the record of a job to the text on its certificate.
+
+mod parts;
+mod results;
+
+use super::ActError;
+use super::job::JobFile;
+use crate::documents::paper::{
+    CertificatePaper, Dates, DrawnSignature, Fitted, NextInspection, PaperKind, Party, Proof,
+    SignatureLine, TapeGroup, TapeMark, VehiclePaper, grouped_hex,
+};
+use crate::domain::certificate::{Record, WorkLine};
+use crate::domain::entry::{Digest, Payload};
+use crate::domain::ids::Moment;
+use crate::domain::limits::REINSPECTION_MONTHS;
+use crate::domain::plan::Plan;
+use crate::domain::step::Phase;
+use crate::storage::customers::Customer;
+
+/// Box that signatures are drawn in, as `Signature::strokes` says.
+const SIGNATURE_BOX: (f32, f32) = (600.0, 200.0);
+
+/// A released job with the number its paper gets.
+pub(super) struct Numbered<'a> {
+    pub(super) file: &'a JobFile,
+    pub(super) record: &'a Record,
+    pub(super) customer: Customer,
+    pub(super) address: String,
+    pub(super) issued: Moment,
+    pub(super) replaces: Option<String>,
+}
+
+/// Everything the certificate prints.
+pub(super) fn of(numbered: &Numbered<'_>) -> Result<CertificatePaper, ActError> {
+    let file = numbered.file;
+    let saved = file.plan.as_ref().ok_or_else(|| ActError::ours("a release without a plan"))?;
+    let plan = &saved.plan;
+    Ok(CertificatePaper {
+        kind: PaperKind::Certificate,
+        title: "Certificate of installation and test".to_owned(),
+        number: numbered.record.number.clone(),
+        job: file.row.number.to_string(),
+        replaces: numbered.replaces.clone(),
+        issued_at: numbered.issued.utc(),
+        workshop: workshop(file),
+        customer: Party {
+            name: numbered.customer.name.clone(),
+            lines: lines(&[&numbered.customer.address, &numbered.customer.contact]),
+        },
+        vehicle: vehicle(plan),
+        place_of_work: or_dash(&file.workshop.place),
+        dates: dates(numbered),
+        fitted: vec![fitted(file)],
+        supply: parts::supply(file, plan),
+        extent: format!(
+            "{} fitted to this vehicle: mounting, cables, fuses, connection and test of all its \
+             circuits.",
+            file.kit.title
+        ),
+        limitations: vec![
+            "The vehicle's own wiring was not examined beyond the connection points.".to_owned(),
+            "Crash loads were calculated for the chosen restraint class, not tested.".to_owned(),
+        ],
+        tape: tape(file),
+        circuits: parts::circuits(file, plan),
+        fasteners: parts::fasteners(file),
+        terminals: parts::terminals(file),
+        measurements: results::measurements(file),
+        inspections: results::inspections(file),
+        findings: parts::findings(file, saved),
+        concessions: results::concessions(file),
+        deviations: Vec::new(),
+        defects: results::defects(file),
+        superseded: results::superseded(file),
+        instruments: parts::instruments(numbered.record),
+        open_points: Vec::new(),
+        next_inspection: next_inspection(numbered.issued),
+        signatures: vec![
+            signature("Work done and recorded by", &numbered.record.submitted),
+            signature("Released by", &numbered.record.released),
+        ],
+        same_person: numbered.record.same_person.then(|| {
+            "Recorded and released by the same person, as the workshop allows.".to_owned()
+        }),
+        proof: proof(numbered),
+    })
+}
+
+/// The photos of all steps with their captions, each once.
+pub(super) fn photos(file: &JobFile) -> Vec<(String, Digest)> {
+    let mut photos: Vec<(String, Digest)> = Vec::new();
+    for state in &file.state.steps {
+        let of_result = state.result().map(|result| result.body.payload.photos());
+        let of_remarks = state.remarks.iter().map(|words| words.body.payload.photos());
+        for digest in of_result.into_iter().chain(of_remarks).flatten() {
+            if !photos.iter().any(|(_, known)| known == digest) {
+                photos.push((format!("{} {}", state.number, state.step.title), digest.clone()));
+            }
+        }
+    }
+    photos
+}
+
+fn lines(texts: &[&str]) -> Vec<String> {
+    texts.iter().flat_map(|text| text.lines()).filter(|l| !l.trim().is_empty()).map(str::to_owned).collect()
+}
+
+fn or_dash(text: &str) -> String {
+    if text.trim().is_empty() { "–".to_owned() } else { text.to_owned() }
+}
+
+fn workshop(file: &JobFile) -> Party {
+    let w = &file.workshop;
+    Party { name: w.name.clone(), lines: lines(&[&w.address, &w.phone, &w.email]) }
+}
+
+fn vehicle(plan: &Plan) -> VehiclePaper {
+    let vehicle = &plan.vehicle;
+    VehiclePaper {
+        description: vehicle.description.clone(),
+        registration: vehicle.registration.clone(),
+        vin_tail: vehicle.vin_tail.clone(),
+        odometer: vehicle.odometer_km.map_or_else(|| "–".to_owned(), |km| format!("{km} km")),
+    }
+}
+
+fn dates(numbered: &Numbered<'_>) -> Dates {
+    let file = numbered.file;
+    let results = || file.state.steps.iter().flat_map(|step| &step.history);
+    let begun = results().map(|result| result.act.recorded).min().unwrap_or(file.row.opened);
+    let finished = results().map(|result| result.act.recorded).max().unwrap_or(begun);
+    Dates {
+        begun: at(begun),
+        finished: at(finished),
+        issued: at(numbered.issued),
+    }
+}
+
+/// A moment as the paper prints it, with its zone.
+fn at(moment: Moment) -> String {
+    format!("{} UTC", moment.date_and_minute())
+}
+
+fn fitted(file: &JobFile) -> Fitted {
+    let serial = file.state.step("before.serial").and_then(|state| state.result());
+    let serial = serial.map(|result| match &result.body.payload {
+        Payload::Note { text } => text.clone(),
+        other => other.value_words(),
+    });
+    Fitted {
+        title: file.kit.title.clone(),
+        maker: format!("{} ({})", file.kit.maker, file.kit.manual),
+        serial: or_dash(&serial.unwrap_or_default()),
+        kit_code: file.kit.code.clone(),
+        kit_edition: file.kit.edition.to_string(),
+        nature: "New installation".to_owned(),
+    }
+}
+
+fn tape(file: &JobFile) -> Vec<TapeGroup> {
+    Phase::ALL
+        .into_iter()
+        .map(|phase| TapeGroup {
+            phase: phase.title().to_owned(),
+            steps: file
+                .state
+                .phase(phase)
+                .map(|step| match step.concession {
+                    Some(_) => TapeMark::Conceded,
+                    None => TapeMark::Done,
+                })
+                .collect(),
+        })
+        .filter(|group| !group.steps.is_empty())
+        .collect()
+}
+
+fn next_inspection(issued: Moment) -> NextInspection {
+    let at = issued.utc();
+    // The same day next year; 29 February becomes 28.
+    let date = at.replace_year(at.year() + REINSPECTION_MONTHS / 12);
+    let date = date.or_else(|_| at.replace_day(28).and_then(|d| d.replace_year(at.year() + 1)));
+    NextInspection {
+        date: date.map_or_else(|_| "–".to_owned(), |date| date.date().to_string()),
+        advice: "Yearly, and after any accident or work on the vehicle's wiring: torque marks, \
+                 covers, cable supports, drop under load. Common practice; the maker's interval \
+                 comes first."
+            .to_owned(),
+    }
+}
+
+fn signature(role: &str, line: &WorkLine) -> SignatureLine {
+    SignatureLine {
+        role: role.to_owned(),
+        name: line.signed_as.clone(),
+        capacity: line.person.clone(),
+        at: Moment::parse(&line.at).map_or_else(|| line.at.clone(), at),
+        drawn: drawn(&line.strokes),
+    }
+}
+
+/// The strokes of `M x y L x y …` as runs of points.
+fn drawn(path: &str) -> Option<DrawnSignature> {
+    let mut strokes: Vec<Vec<[f32; 2]>> = Vec::new();
+    let spaced = path.replace('M', " M ").replace('L', " L ");
+    let mut words = spaced.split_whitespace();
+    while let Some(word) = words.next() {
+        let x = match word {
+            "M" => {
+                strokes.push(Vec::new());
+                words.next()?.parse().ok()?
+            }
+            "L" => words.next()?.parse().ok()?,
+            number => number.parse().ok()?,
+        };
+        let y = words.next()?.parse().ok()?;
+        strokes.last_mut()?.push([x, y]);
+    }
+    let (width, height) = SIGNATURE_BOX;
+    (!strokes.is_empty()).then_some(DrawnSignature { width, height, strokes })
+}
+
+fn proof(numbered: &Numbered<'_>) -> Proof {
+    let record = numbered.record;
+    let grouped = |hex: &str| {
+        let bytes = hex.as_bytes().chunks(8).map(String::from_utf8_lossy);
+        bytes.map(|group| group.into_owned()).collect::<Vec<_>>().join(" ")
+    };
+    Proof {
+        entry_count: record.entry_count.to_string(),
+        head: numbered.file.state.head.map(|head| grouped_hex(&head)).unwrap_or_default(),
+        sheet_edition: record.sheet_edition.to_string(),
+        plan: format!("edition {}", record.plan_edition),
+        plan_hash: grouped(&record.plan_sha256),
+        kit: format!("{} edition {}", record.kit.code, record.kit.edition),
+        kit_hash: grouped(&record.kit.sha256),
+        previous_register_head: grouped(&record.register_prev),
+        seal_fingerprint: grouped(&record.seal_fingerprint),
+        software_version: record.program.clone(),
+        tables: TABLES.iter().map(|table| (*table).to_owned()).collect(),
+        address: numbered.address.clone(),
+    }
+}
+
+/// Editions of the tables that plans are worked out with.
+const TABLES: [&str; 7] = [
+    "IEC 60228:2004, table 3",
+    "33 CFR 183.425, table 5",
+    "ISO 13297 (from memory)",
+    "IEC 60364-5-52, B.52.14 and B.52.17 (from memory)",
+    "ISO 8820 parts 3, 5, 6",
+    "ISO 898-1:2013, EN 1993-1-3, EN 1993-1-8",
+    "ILAC-G8:09/2019, JCGM 100:2008",
+];

@@ -1,0 +1,205 @@
+//! What was planned and fitted: supply, circuits, fasteners, terminals, findings, instruments.
+
+use super::at;
+use crate::acts::job::{JobFile, SavedPlan};
+use crate::documents::paper::{
+    CircuitLine, FastenerLine, FindingLine, FindingOutcome, InstrumentLine, Supply,
+    TerminalPosition, TerminalRow,
+};
+use crate::domain::certificate::Record;
+use crate::domain::entry::Payload;
+use crate::domain::figures;
+use crate::domain::finding::{Outcome, three_digits};
+use crate::domain::job::StepState;
+use crate::domain::kit::Purpose;
+use crate::domain::number::Decimal;
+use crate::domain::plan::{Back, Plan};
+
+pub(super) fn supply(file: &JobFile, plan: &Plan) -> Supply {
+    let vehicle = &plan.vehicle;
+    let chassis = plan.circuits.iter().any(|run| matches!(run.back, Back::Chassis { .. }));
+    Supply {
+        nominal_voltage: format!("{} V DC", file.kit.nominal_voltage_v.normalize()),
+        source: format!(
+            "Vehicle battery, {}, {} Ah",
+            vehicle.battery.label(),
+            vehicle.battery_ah.normalize()
+        ),
+        return_arrangement: if chassis {
+            "By cable and, where the circuit table says so, through the body".to_owned()
+        } else {
+            "By cable, every circuit".to_owned()
+        },
+    }
+}
+
+pub(super) fn circuits(file: &JobFile, plan: &Plan) -> Vec<CircuitLine> {
+    // The plan was worked out when the sheet was made; here it is printed.
+    let figures = figures::circuits(&file.kit, plan).unwrap_or_default();
+    figures.iter().map(circuit).collect()
+}
+
+fn circuit(figures: &figures::CircuitFigures<'_>) -> CircuitLine {
+    let (from, to) = match figures.kit.purpose {
+        Purpose::Supply => ("vehicle battery", "gear"),
+        Purpose::Sense => ("vehicle wiring", "gear"),
+        Purpose::Solar => ("solar module", "gear"),
+        Purpose::Load => ("gear", "load"),
+    };
+    let run = figures.plan;
+    let (length, convention) = match run.back {
+        Back::Cable { length_m } => (
+            format!("{} + {} m", run.length_out_m.normalize(), length_m.normalize()),
+            "out + back",
+        ),
+        Back::Chassis { .. } => {
+            (format!("{} m", run.length_out_m.normalize()), "out; back by the body")
+        }
+    };
+    let asked = figures.kit.fuse.zip(run.fuse);
+    CircuitLine {
+        purpose: figures.kit.title.clone(),
+        from: from.to_owned(),
+        to: to.to_owned(),
+        cable: format!("{} Cu", run.cable.label()),
+        insulation: format!("{:.0} °C", run.insulation.max().0),
+        length,
+        length_convention: convention.to_owned(),
+        fuse_form: asked.map_or("none".to_owned(), |(asked, _)| asked.form.label().to_owned()),
+        fuse_rating: asked
+            .map_or("–".to_owned(), |(_, pick)| format!("{} A", pick.rating_a.normalize())),
+        fuse_distance: asked
+            .map_or("–".to_owned(), |(_, pick)| format!("{} mm", pick.distance_mm.normalize())),
+        drop_calculated: format!("{} V", three_digits(figures.drop.0)),
+        drop_allowed: format!("{} V", three_digits(figures.allowed_drop.0)),
+    }
+}
+
+/// Fasteners of the mounting as one line, then each terminal and joint.
+pub(super) fn fasteners(file: &JobFile) -> Vec<FastenerLine> {
+    let mounting = &file.kit.mounting;
+    let of_mount: Vec<&StepState> = torques(file, "mount.fastener_").collect();
+    let mut lines = vec![FastenerLine {
+        place: "Mounting".to_owned(),
+        fastener: format!(
+            "{}, class {}, washer {} mm",
+            mounting.thread,
+            mounting.class,
+            mounting.washer_mm.normalize()
+        ),
+        count: mounting.count.to_string(),
+        torque: limit(of_mount.first().copied()),
+        reached: reached(&of_mount),
+        tool: tool(file, &of_mount),
+    }];
+    lines.extend(torques(file, "terminate.").map(|state| FastenerLine {
+        place: state.step.title.clone(),
+        fastener: "as the kit says".to_owned(),
+        count: "1".to_owned(),
+        torque: limit(Some(state)),
+        reached: reached(&[state]),
+        tool: tool(file, &[state]),
+    }));
+    lines
+}
+
+fn torques<'a>(file: &'a JobFile, prefix: &'a str) -> impl Iterator<Item = &'a StepState> {
+    let is_torque = |state: &&StepState| state.step.kind.word() == "torque";
+    file.state.steps.iter().filter(is_torque).filter(move |s| s.step.key.starts_with(prefix))
+}
+
+fn limit(state: Option<&StepState>) -> String {
+    state.map(|state| state.step.kind.limit_words()).unwrap_or_default()
+}
+
+fn reached(states: &[&StepState]) -> String {
+    let mut values: Vec<Decimal> = states
+        .iter()
+        .filter_map(|state| state.result()?.judged.as_ref().ok()?.figure)
+        .map(|(figure, _)| figure)
+        .collect();
+    values.sort();
+    match (values.first(), values.last()) {
+        (Some(low), Some(high)) if low != high => format!("{low} to {high} N·m"),
+        (Some(one), _) => format!("{one} N·m"),
+        _ => "–".to_owned(),
+    }
+}
+
+fn tool(file: &JobFile, states: &[&StepState]) -> String {
+    let mut labels: Vec<&str> = states
+        .iter()
+        .filter_map(|state| state.result())
+        .flat_map(|result| result.body.payload.instruments())
+        .filter_map(|id| file.instruments.iter().find(|known| known.id == id))
+        .map(|instrument| instrument.label.as_str())
+        .collect();
+    labels.sort_unstable();
+    labels.dedup();
+    labels.join(", ")
+}
+
+/// The terminal row as it was read back.
+pub(super) fn terminals(file: &JobFile) -> Vec<TerminalRow> {
+    let Some(result) = file.state.step("terminate.order").and_then(StepState::result) else {
+        return Vec::new();
+    };
+    let Payload::Order { labels } = &result.body.payload else { return Vec::new() };
+    let positions = (1..)
+        .zip(labels)
+        .map(|(position, label)| {
+            let terminal = file.kit.terminals.iter().find(|t| t.label == *label);
+            let circuit = terminal.and_then(|t| file.kit.circuit(&t.circuit));
+            TerminalPosition {
+                position: position.to_string(),
+                label: label.clone(),
+                colour: terminal.map(|t| t.colour.clone()).unwrap_or_default(),
+                conductor: circuit.map(|c| c.title.clone()).unwrap_or_default(),
+            }
+        })
+        .collect();
+    vec![TerminalRow {
+        place: format!("{}, left to right", file.kit.title),
+        read_back: format!(
+            "Read back by {}, {}",
+            file.name_of(result.act.person),
+            at(result.act.recorded)
+        ),
+        positions,
+    }]
+}
+
+pub(super) fn findings(file: &JobFile, saved: &SavedPlan) -> Vec<FindingLine> {
+    let edition = saved.row.edition;
+    let line = |finding: &crate::domain::finding::Finding| FindingLine {
+        title: finding.title.clone(),
+        value: finding.value_text(),
+        limit: finding.limit_text(),
+        outcome: match finding.outcome {
+            Outcome::Ok => FindingOutcome::Ok,
+            Outcome::Caution | Outcome::Stop => FindingOutcome::Caution,
+        },
+        source: finding.source.clone(),
+        acknowledgement: file.state.acknowledged(edition, &finding.id).map(|accepted| {
+            format!(
+                "Accepted by {}, {}: {}",
+                file.name_of(accepted.act.person),
+                at(accepted.act.received),
+                accepted.reason
+            )
+        }),
+    };
+    saved.findings.iter().map(line).collect()
+}
+
+pub(super) fn instruments(record: &Record) -> Vec<InstrumentLine> {
+    let line = |line: &crate::domain::certificate::InstrumentLine| InstrumentLine {
+        name: line.label.clone(),
+        kind: line.kind.clone(),
+        serial: line.serial.clone(),
+        calibrated: line.calibrated.clone(),
+        due: line.due.clone(),
+        certificate: line.calibration.clone(),
+    };
+    record.instruments.iter().map(line).collect()
+}

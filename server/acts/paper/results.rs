@@ -1,0 +1,184 @@
+//! What was measured, inspected, conceded, found wrong and put right.
+
+use super::at;
+use crate::acts::job::JobFile;
+use crate::documents::gauge::{Gauge, GaugeLimits};
+use crate::documents::paper::{
+    ConcessionLine, DefectLine, InspectionLine, InspectionOutcome, MeasurementGroup,
+    MeasurementLine, SupersededLine, VerdictWord,
+};
+use crate::domain::job::{Recorded, StepState};
+use crate::domain::number::physical;
+use crate::domain::step::{Limits, Phase, StepKind};
+use crate::domain::verdict::{Judgement, Verdict};
+
+/// Every result of a measuring step, by phase, in the order of the sheet.
+pub(super) fn measurements(file: &JobFile) -> Vec<MeasurementGroup> {
+    let measured = |phase| {
+        let steps = file.state.phase(phase).filter(|s| s.step.kind.is_measurement());
+        steps.filter_map(|state| measurement(file, state)).collect::<Vec<_>>()
+    };
+    Phase::ALL
+        .into_iter()
+        .map(|phase| MeasurementGroup { phase: phase.title().to_owned(), lines: measured(phase) })
+        .filter(|group| !group.lines.is_empty())
+        .collect()
+}
+
+fn measurement(file: &JobFile, state: &StepState) -> Option<MeasurementLine> {
+    let result = state.result()?;
+    let judgement = result.judged.as_ref().ok()?;
+    let unit = judgement.figure.map(|(_, unit)| unit.symbol());
+    let with_unit = |figure: String| unit.map_or(figure.clone(), |unit| format!("{figure} {unit}"));
+    let value = judgement.figure.map_or_else(|| judgement.value.clone(), |(f, _)| f.to_string());
+    let instruments: Vec<String> = result
+        .body
+        .payload
+        .instruments()
+        .into_iter()
+        .filter_map(|id| file.instruments.iter().find(|known| known.id == id))
+        .map(|instrument| instrument.label.clone())
+        .collect();
+    Some(MeasurementLine {
+        number: state.number.to_string(),
+        title: state.step.title.clone(),
+        limit: state.step.kind.limit_words(),
+        value,
+        unit: unit.unwrap_or_default().to_owned(),
+        margin: judgement.margin.map(|m| with_unit(m.normalize().to_string())),
+        instrument: (!instruments.is_empty()).then(|| instruments.join(", ")),
+        uncertainty: judgement.uncertainty.map(|u| with_unit(u.round_dp(3).normalize().to_string())),
+        verdict: word(judgement.verdict),
+        gauge: gauge(state, judgement),
+        by: file.name_of(result.act.person),
+        at: at(result.act.recorded),
+        remark: remark(state, judgement),
+    })
+}
+
+/// The raw figures behind a path resistance, and which reading this is.
+fn remark(state: &StepState, judgement: &Judgement) -> Option<String> {
+    let raw = matches!(state.step.kind, StepKind::PathDrop { .. }).then(|| judgement.value.clone());
+    let nth = state.history.len();
+    let again = (nth > 1).then(|| format!("reading {nth}"));
+    let parts: Vec<String> = raw.into_iter().chain(again).collect();
+    (!parts.is_empty()).then(|| parts.join(", "))
+}
+
+fn gauge(state: &StepState, judgement: &Judgement) -> Option<Gauge> {
+    let (figure, _) = judgement.figure?;
+    let limits = match &state.step.kind {
+        StepKind::Torque { limits } | StepKind::Reading { limits, .. } => limits.clone(),
+        StepKind::PathDrop { resistance_max_milliohm, .. } => {
+            Limits::at_most(*resistance_max_milliohm)
+        }
+        _ => return None,
+    };
+    let limits =
+        GaugeLimits { low: limits.lower.map(physical), high: limits.upper.map(physical) };
+    Gauge::new(limits, judgement.uncertainty.map_or(0.0, physical), physical(figure))
+}
+
+fn word(verdict: Verdict) -> VerdictWord {
+    match verdict {
+        Verdict::Pass | Verdict::Done => VerdictWord::Pass,
+        Verdict::Fail => VerdictWord::Fail,
+        Verdict::Inconclusive => VerdictWord::Inconclusive,
+        Verdict::Unable => VerdictWord::Open,
+    }
+}
+
+/// Every step without a measurement, item by item.
+pub(super) fn inspections(file: &JobFile) -> Vec<InspectionLine> {
+    let inspected = file.state.steps.iter().filter(|s| !s.step.kind.is_measurement());
+    inspected
+        .filter_map(|state| {
+            let result = state.result()?;
+            let judgement = result.judged.as_ref().ok()?;
+            let noted = matches!(state.step.kind, StepKind::Note | StepKind::Photo);
+            Some(InspectionLine {
+                number: state.number.to_string(),
+                phase: state.step.phase.title().to_owned(),
+                title: state.step.title.clone(),
+                outcome: if state.concession.is_some() {
+                    InspectionOutcome::Conceded
+                } else {
+                    InspectionOutcome::Done
+                },
+                remark: noted.then(|| judgement.value.clone()),
+                by: file.name_of(result.act.person),
+                at: at(result.act.recorded),
+            })
+        })
+        .collect()
+}
+
+pub(super) fn concessions(file: &JobFile) -> Vec<ConcessionLine> {
+    let conceded = file.state.steps.iter().filter_map(|s| Some((s, s.concession.as_ref()?)));
+    conceded
+        .map(|(state, words)| ConcessionLine {
+            about: state.number.to_string(),
+            what: state.step.title.clone(),
+            reason: words.text.clone(),
+            by: file.name_of(words.act.person),
+            at: at(words.act.received),
+        })
+        .collect()
+}
+
+/// Steps that failed once, with what was done about it and the passing re-test.
+pub(super) fn defects(file: &JobFile) -> Vec<DefectLine> {
+    let had = file.state.steps.iter().filter(|state| state.had_defect());
+    had.filter_map(|state| {
+        let failed = state.history.iter().find(|r| r.verdict() == Some(Verdict::Fail))?;
+        let result = state.result()?;
+        let done: Vec<&str> = state
+            .remarks
+            .iter()
+            .filter(|words| words.act.seq > failed.act.seq)
+            .map(|words| words.text.as_str())
+            .collect();
+        Some(DefectLine {
+            number: state.number.to_string(),
+            what: state.step.title.clone(),
+            found: format!("{}, {}", value(failed), at(failed.act.recorded)),
+            corrected: if done.is_empty() {
+                "Not described".to_owned()
+            } else {
+                done.join(" ")
+            },
+            closed: format!("{}, {}", value(result), at(result.act.recorded)),
+        })
+    })
+    .collect()
+}
+
+/// Every judged result that a later one took the place of.
+pub(super) fn superseded(file: &JobFile) -> Vec<SupersededLine> {
+    let of_step = |state: &StepState| -> Vec<SupersededLine> {
+        let Some(result) = state.result() else { return Vec::new() };
+        let earlier = state.history.iter().filter(|r| r.act.seq != result.act.seq);
+        earlier
+            .filter_map(|r| {
+                Some(SupersededLine {
+                    number: state.number.to_string(),
+                    title: state.step.title.clone(),
+                    value: value(r),
+                    limit: state.step.kind.limit_words(),
+                    verdict: word(r.verdict()?),
+                    by: file.name_of(r.act.person),
+                    at: at(r.act.recorded),
+                    replaced_by: format!("{}, {}", value(result), at(result.act.recorded)),
+                })
+            })
+            .collect()
+    };
+    file.state.steps.iter().flat_map(of_step).collect()
+}
+
+fn value(result: &Recorded) -> String {
+    match &result.judged {
+        Ok(judgement) => judgement.value.clone(),
+        Err(_) => result.body.payload.value_words(),
+    }
+}

@@ -1,0 +1,3 @@
+-- Invented rows, as the schema stood after the migration of the same name.
+insert into instrument values (x'00000000000000000000000000000001', x'00000000000000000000000000000060', 'Wrench 07', 'Torque wrench', '0042', '[]', 1795593600000, null);
+insert into calibration values (x'00000000000000000000000000000001', x'00000000000000000000000000000060', x'00000000000000000000000000000001', '2026-01-10', '2027-01-10', 'C-1');

@@ -1,0 +1,2 @@
+-- Invented rows, as the schema stood after the migration of the same name.
+insert into entry values (x'00000000000000000000000000000001', x'00000000000000000000000000000050', 0, x'000000000000000000000000000000e1', 1, 'before.condition', 'note', x'00000000000000000000000000000020', x'00000000000000000000000000000011', 1795593600000, 1795593600100, zeroblob(16), cast('{}' as blob), zeroblob(32), zeroblob(32), randomblob(32));

@@ -1,0 +1,107 @@
+//! What a plan's figures come to.
+
+use fusewright::domain::finding::{Finding, Outcome, three_digits};
+use fusewright::domain::findings::{findings, longest_runs, worst};
+use fusewright::domain::kit_check::read_kit;
+use fusewright::domain::plan_file::read_plan;
+
+use super::cast::{dec, kit, plan};
+
+fn named<'a>(all: &'a [Finding], id: &str) -> &'a Finding {
+    all.iter().find(|finding| finding.id == id).unwrap_or_else(|| {
+        let ids: Vec<&str> = all.iter().map(|finding| finding.id.as_str()).collect();
+        unreachable!("{id} is not among {ids:?}")
+    })
+}
+
+#[test]
+fn a_sound_plan_has_no_stop() {
+    assert_ne!(worst(&findings(&kit(), &plan())), Outcome::Stop);
+}
+
+#[test]
+fn the_worst_comes_first() {
+    let all = findings(&kit(), &plan());
+    let outcomes: Vec<Outcome> = all.iter().map(|finding| finding.outcome).collect();
+    assert!(outcomes.is_sorted_by(|a, b| a >= b), "{outcomes:?}");
+}
+
+#[test]
+fn a_run_that_loses_too_much_stops_and_names_a_cable_that_does() {
+    let mut plan = plan();
+    plan.circuits[0].length_out_m = dec("25");
+    let all = findings(&kit(), &plan);
+    let drop = named(&all, &format!("{}.drop", plan.circuits[0].circuit));
+    assert_eq!(drop.outcome, Outcome::Stop);
+    assert!(drop.remedy.is_some());
+    assert!(drop.value > drop.upper.unwrap());
+}
+
+#[test]
+fn a_fuse_above_what_the_cable_carries_stops() {
+    let mut plan = plan();
+    plan.circuits[0].cable = "1 mm2".parse_size();
+    let all = findings(&kit(), &plan);
+    let id = &plan.circuits[0].circuit;
+    assert_eq!(named(&all, &format!("{id}.fuse_cable")).outcome, Outcome::Stop);
+    assert_eq!(named(&all, &format!("{id}.ampacity")).outcome, Outcome::Stop);
+}
+
+/// Common practice, no source: a tray is never bolted to sheet thinner than 1 mm.
+#[test]
+fn a_sheet_thinner_than_a_millimetre_stops() {
+    let mut plan = plan();
+    plan.mounting.thickness_mm = dec("0.9");
+    let all = findings(&kit(), &plan);
+    assert_eq!(named(&all, "mount.thickness").outcome, Outcome::Stop);
+}
+
+#[test]
+fn a_removable_panel_stops_and_several_layers_are_a_caution() {
+    let mut plan = plan();
+    plan.mounting.removable = true;
+    plan.mounting.layers = 2;
+    let all = findings(&kit(), &plan);
+    assert_eq!(named(&all, "mount.panel").outcome, Outcome::Stop);
+    assert_eq!(named(&all, "mount.layers").outcome, Outcome::Caution);
+}
+
+#[test]
+fn the_plans_made_to_stop_and_to_warn_do() {
+    let tray = read_kit(super::cast::KIT).unwrap();
+    let stop = include_str!("../../server/cli/demo/plans/tray-40-estate-stop.toml");
+    let stop = read_plan(stop, &tray).unwrap();
+    assert_eq!(worst(&findings(&tray, &stop)), Outcome::Stop);
+    let cool = read_kit(include_str!("../../server/cli/demo/kits/cool-12.toml")).unwrap();
+    let warn = include_str!("../../server/cli/demo/plans/cool-12-composite-caution.toml");
+    let warn = read_plan(warn, &cool).unwrap();
+    assert_eq!(worst(&findings(&cool, &warn)), Outcome::Caution);
+}
+
+#[test]
+fn the_planned_size_is_marked_and_a_larger_one_runs_farther() {
+    for (title, runs) in longest_runs(&kit(), &plan()) {
+        assert_eq!(runs.iter().filter(|run| run.is_planned).count(), 1, "{title}");
+        let metres: Vec<f64> = runs.iter().filter_map(|run| run.run).map(|run| run.0).collect();
+        assert!(metres.is_sorted(), "{title}: {metres:?}");
+    }
+}
+
+#[test]
+fn three_digits_print_without_an_exponent() {
+    for (value, text) in
+        [(0.434, "0.434"), (12.634, "12.6"), (4903.3, "4900"), (0.0, "0"), (0.0361, "0.0361")]
+    {
+        assert_eq!(three_digits(value), text);
+    }
+}
+
+trait ParseSize {
+    fn parse_size(&self) -> fusewright::engineering::conductor::ConductorSize;
+}
+
+impl ParseSize for str {
+    fn parse_size(&self) -> fusewright::engineering::conductor::ConductorSize {
+        fusewright::engineering::conductor::ConductorSize::parse(self).unwrap()
+    }
+}

@@ -1,0 +1,16 @@
+//! The rules of the job.
+
+mod certificate;
+mod cast;
+mod document;
+mod findings;
+mod instrument;
+mod job;
+mod kit_check;
+mod number;
+mod plan_file;
+mod plan_form;
+mod plausible;
+mod release;
+mod sheet;
+mod verdict;
