@@ -1,0 +1,176 @@
+//! People of a workshop, and how they prove who they are.
+
+use sqlx::SqliteConnection;
+use sqlx::sqlite::SqliteRow;
+
+use crate::domain::ids::{Moment, PersonId, WorkshopId};
+use crate::domain::person::{Person, Role};
+
+use super::columns::Columns as _;
+use super::error::{one_row, taken};
+use super::{Conflict, StorageError, Store, sessions};
+
+#[derive(Debug, Clone)]
+pub struct NewPerson {
+    pub person: Person,
+    pub password_hash: String,
+    pub created: Moment,
+}
+
+pub async fn append(store: &Store, new: NewPerson) -> Result<(), StorageError> {
+    store
+        .write(move |db| {
+            Box::pin(async move {
+                sqlx::query(
+                    "insert into person (workshop_id, id, name, sign_in, role, password_hash, \
+                     created_ms, disabled_ms) values ($1, $2, $3, $4, $5, $6, $7, $8)",
+                )
+                .bind(new.person.workshop.0)
+                .bind(new.person.id.0)
+                .bind(new.person.name)
+                .bind(new.person.sign_in)
+                .bind(new.person.role.word())
+                .bind(new.password_hash)
+                .bind(new.created.0)
+                .bind(new.person.disabled.then_some(new.created.0))
+                .execute(db)
+                .await
+                .map_err(taken(Conflict::SignInTaken))?;
+                Ok(())
+            })
+        })
+        .await
+}
+
+pub async fn load(
+    store: &Store,
+    workshop: WorkshopId,
+    id: PersonId,
+) -> Result<Option<Person>, StorageError> {
+    let row = sqlx::query("select * from person where workshop_id = $1 and id = $2")
+        .bind(workshop.0)
+        .bind(id.0)
+        .fetch_optional(store.readers())
+        .await?;
+    row.map(|row| person(&row)).transpose()
+}
+
+/// By name, those who may no longer sign in last.
+pub async fn list(store: &Store, workshop: WorkshopId) -> Result<Vec<Person>, StorageError> {
+    let rows = sqlx::query(
+        "select * from person where workshop_id = $1 order by disabled_ms is not null, name, id",
+    )
+    .bind(workshop.0)
+    .fetch_all(store.readers())
+    .await?;
+    rows.iter().map(person).collect()
+}
+
+/// Who signs in with a name, and the hash of their password.
+pub async fn find(
+    store: &Store,
+    workshop: WorkshopId,
+    sign_in: &str,
+) -> Result<Option<(Person, String)>, StorageError> {
+    let row = sqlx::query("select * from person where workshop_id = $1 and sign_in = $2")
+        .bind(workshop.0)
+        .bind(sign_in)
+        .fetch_optional(store.readers())
+        .await?;
+    row.map(|row| Ok((person(&row)?, row.text("password_hash")?))).transpose()
+}
+
+/// Takes away the right to sign in, and ends every session at once.
+pub async fn disable(
+    store: &Store,
+    workshop: WorkshopId,
+    id: PersonId,
+    now: Moment,
+) -> Result<(), StorageError> {
+    store
+        .write(move |db| {
+            Box::pin(async move {
+                set_disabled(&mut *db, workshop, id, Some(now)).await?;
+                sessions::revoke_all_of(db, workshop, id, now).await
+            })
+        })
+        .await
+}
+
+pub async fn enable(store: &Store, workshop: WorkshopId, id: PersonId) -> Result<(), StorageError> {
+    store.write(move |db| Box::pin(set_disabled(db, workshop, id, None))).await
+}
+
+async fn set_disabled(
+    db: &mut SqliteConnection,
+    workshop: WorkshopId,
+    id: PersonId,
+    since: Option<Moment>,
+) -> Result<(), StorageError> {
+    let changed =
+        sqlx::query("update person set disabled_ms = $3 where workshop_id = $1 and id = $2")
+            .bind(workshop.0)
+            .bind(id.0)
+            .bind(since.map(|since| since.0))
+            .execute(db)
+            .await?;
+    one_row(&changed)
+}
+
+pub async fn change_password(
+    store: &Store,
+    workshop: WorkshopId,
+    id: PersonId,
+    hash: String,
+) -> Result<(), StorageError> {
+    store
+        .write(move |db| {
+            Box::pin(async move {
+                let changed = sqlx::query(
+                    "update person set password_hash = $3 where workshop_id = $1 and id = $2",
+                )
+                .bind(workshop.0)
+                .bind(id.0)
+                .bind(hash)
+                .execute(db)
+                .await?;
+                one_row(&changed)
+            })
+        })
+        .await
+}
+
+pub async fn change_role(
+    store: &Store,
+    workshop: WorkshopId,
+    id: PersonId,
+    role: Role,
+) -> Result<(), StorageError> {
+    store
+        .write(move |db| {
+            Box::pin(async move {
+                let changed =
+                    sqlx::query("update person set role = $3 where workshop_id = $1 and id = $2")
+                        .bind(workshop.0)
+                        .bind(id.0)
+                        .bind(role.word())
+                        .execute(db)
+                        .await?;
+                one_row(&changed)
+            })
+        })
+        .await
+}
+
+/// From a row that carries the columns of `person` under their own names.
+pub(super) fn person(row: &SqliteRow) -> Result<Person, StorageError> {
+    let word = row.text("role")?;
+    Ok(Person {
+        id: PersonId(row.uuid("id")?),
+        workshop: WorkshopId(row.uuid("workshop_id")?),
+        name: row.text("name")?,
+        sign_in: row.text("sign_in")?,
+        role: Role::parse(&word).ok_or_else(|| StorageError::unreadable("role", word))?,
+        disabled: !row.is_null("disabled_ms")?,
+    })
+}

@@ -1,0 +1,128 @@
+//! Photos as they come in, made safe: decoded within limits and written anew.
+//!
+//! What is kept was written by this program. Position, camera, comments and anything hidden behind
+//! the picture stay behind, and what only calls itself a picture does not get in.
+
+use std::io::Cursor;
+
+use image::codecs::jpeg::JpegEncoder;
+use image::imageops::FilterType;
+use image::metadata::Orientation;
+use image::{DynamicImage, ImageDecoder, ImageError, ImageFormat, ImageReader, Limits};
+
+/// Largest photo that is taken.
+pub const UPLOAD_BYTES_MAX: usize = 8 * 1024 * 1024;
+/// Longest side that is decoded.
+pub const SIDE_PX_MAX: u32 = 8_192;
+/// Longest side that is kept.
+pub const KEPT_SIDE_PX_MAX: u32 = 1_600;
+/// Longest side in lists.
+pub const THUMB_SIDE_PX: u32 = 240;
+/// Memory that one decoding may take.
+const DECODED_BYTES_MAX: u64 = 256 * 1024 * 1024;
+const KEPT_QUALITY: u8 = 82;
+const THUMB_QUALITY: u8 = 75;
+
+/// A photo ready to be kept.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Picture {
+    pub jpeg: Vec<u8>,
+    pub thumb: Vec<u8>,
+    pub width: u32,
+    pub height: u32,
+}
+
+/// Why a photo cannot be taken.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum PictureFault {
+    #[error("The photo is empty. Take it again")]
+    Empty,
+    #[error("The photo is larger than 8 MB. Take it at a lower resolution")]
+    TooLong,
+    #[error("This is not a JPEG, PNG or WebP picture. Take the photo as a JPEG")]
+    WrongKind,
+    #[error(
+        "The photo is {width} × {height}; at most {SIDE_PX_MAX} a side are taken. Make it smaller"
+    )]
+    TooManyPixels { width: u32, height: u32 },
+    #[error("The photo takes too much memory. Take it at a lower resolution")]
+    TooMuchMemory,
+    #[error("The photo is damaged and cannot be read. Take it again")]
+    Broken,
+}
+
+/// Decodes, turns upright, shrinks and writes anew. Takes a processor for up to half a second.
+pub fn reencode(bytes: &[u8]) -> Result<Picture, PictureFault> {
+    let (image, orientation) = decode(bytes)?;
+    let mut kept = shrunk(image, KEPT_SIDE_PX_MAX, FilterType::CatmullRom);
+    kept.apply_orientation(orientation);
+    let kept = DynamicImage::ImageRgb8(kept.into_rgb8());
+    let jpeg = jpeg(&kept, KEPT_QUALITY)?;
+    let (width, height) = (kept.width(), kept.height());
+    let thumb = shrunk(kept, THUMB_SIDE_PX, FilterType::Triangle);
+    Ok(Picture { jpeg, thumb: self::jpeg(&thumb, THUMB_QUALITY)?, width, height })
+}
+
+fn decode(bytes: &[u8]) -> Result<(DynamicImage, Orientation), PictureFault> {
+    if bytes.is_empty() {
+        return Err(PictureFault::Empty);
+    }
+    if bytes.len() > UPLOAD_BYTES_MAX {
+        return Err(PictureFault::TooLong);
+    }
+    // By content: the name and the type that came along prove nothing.
+    let format = image::guess_format(bytes).map_err(|_| PictureFault::WrongKind)?;
+    if !matches!(format, ImageFormat::Jpeg | ImageFormat::Png | ImageFormat::WebP) {
+        return Err(PictureFault::WrongKind);
+    }
+    let mut reader = ImageReader::with_format(Cursor::new(bytes), format);
+    reader.limits(limits());
+    let mut decoder = reader.into_decoder().map_err(|error| fault(&error, bytes, format))?;
+    let (width, height) = decoder.dimensions();
+    if width > SIDE_PX_MAX || height > SIDE_PX_MAX {
+        return Err(PictureFault::TooManyPixels { width, height });
+    }
+    if decoder.total_bytes() > DECODED_BYTES_MAX {
+        return Err(PictureFault::TooMuchMemory);
+    }
+    // A photo whose metadata cannot be read stays as it lies.
+    let orientation = decoder.orientation().unwrap_or(Orientation::NoTransforms);
+    let image =
+        DynamicImage::from_decoder(decoder).map_err(|error| fault(&error, bytes, format))?;
+    Ok((image, orientation))
+}
+
+fn limits() -> Limits {
+    let mut limits = Limits::default();
+    limits.max_image_width = Some(SIDE_PX_MAX);
+    limits.max_image_height = Some(SIDE_PX_MAX);
+    limits.max_alloc = Some(DECODED_BYTES_MAX);
+    limits
+}
+
+fn fault(error: &ImageError, bytes: &[u8], format: ImageFormat) -> PictureFault {
+    let ImageError::Limits(_) = error else { return PictureFault::Broken };
+    // Only the header is read here, to say how large the photo claims to be.
+    let mut reader = ImageReader::with_format(Cursor::new(bytes), format);
+    reader.no_limits();
+    match reader.into_dimensions() {
+        Ok((width, height)) if width.max(height) > SIDE_PX_MAX => {
+            PictureFault::TooManyPixels { width, height }
+        }
+        _ => PictureFault::TooMuchMemory,
+    }
+}
+
+fn shrunk(image: DynamicImage, side: u32, filter: FilterType) -> DynamicImage {
+    if image.width().max(image.height()) <= side {
+        return image;
+    }
+    image.resize(side, side, filter)
+}
+
+fn jpeg(image: &DynamicImage, quality: u8) -> Result<Vec<u8>, PictureFault> {
+    let mut bytes = Vec::new();
+    let encoder = JpegEncoder::new_with_quality(&mut bytes, quality);
+    image.write_with_encoder(encoder).map_err(|_| PictureFault::Broken)?;
+    Ok(bytes)
+}

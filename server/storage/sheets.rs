@@ -1,0 +1,59 @@
+//! Sheet editions of a job, kept as they were made.
+
+use sqlx::sqlite::SqliteRow;
+
+use crate::domain::ids::{JobId, Moment, WorkshopId};
+use crate::domain::sheet::Sheet;
+
+use super::columns::Columns as _;
+use super::{StorageError, Store};
+
+#[derive(Debug, Clone)]
+pub struct NewSheet {
+    pub job: JobId,
+    pub sheet: Sheet,
+    pub made: Moment,
+}
+
+/// Adds an edition; editions are only added.
+pub async fn append(
+    store: &Store,
+    workshop: WorkshopId,
+    new: NewSheet,
+) -> Result<(), StorageError> {
+    store
+        .write(move |db| {
+            Box::pin(async move {
+                sqlx::query(
+                    "insert into sheet (workshop_id, job_id, edition, body, made_ms) \
+                     values ($1, $2, $3, $4, $5)",
+                )
+                .bind(workshop.0)
+                .bind(new.job.0)
+                .bind(new.sheet.edition)
+                .bind(new.sheet.text())
+                .bind(new.made.0)
+                .execute(db)
+                .await?;
+                Ok(())
+            })
+        })
+        .await
+}
+
+/// All editions, oldest first.
+pub async fn list(
+    store: &Store,
+    workshop: WorkshopId,
+    job: JobId,
+) -> Result<Vec<Sheet>, StorageError> {
+    let query = "select body from sheet where workshop_id = $1 and job_id = $2 order by edition";
+    let rows = sqlx::query(query).bind(workshop.0).bind(job.0).fetch_all(store.readers()).await?;
+    rows.iter().map(sheet).collect()
+}
+
+fn sheet(row: &SqliteRow) -> Result<Sheet, StorageError> {
+    let body = row.text("body")?;
+    serde_json::from_str(&body)
+        .map_err(|error| StorageError::Unreadable { what: "sheet", why: error.to_string() })
+}

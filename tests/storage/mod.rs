@@ -1,0 +1,23 @@
+//! Storage against real database files in folders of their own.
+
+mod append_only;
+mod certificates;
+mod customers;
+mod devices;
+mod entries;
+mod fixture;
+mod instruments;
+mod jobs;
+mod kits;
+mod open;
+mod people;
+mod photos;
+mod picture;
+mod plans;
+mod seal;
+mod sessions;
+mod sheets;
+mod sign_ins;
+mod verify;
+mod workshops;
+mod writer;
