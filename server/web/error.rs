@@ -1,0 +1,262 @@
+//! What a person or a phone is told when something cannot be done.
+//!
+//! Four kinds: a rule was broken (a full sentence, 422 or 409), not there (404), not allowed (403
+//! or the way to the sign-in), ours (500, logged once here with a number that the page shows).
+//! Handlers return [`WebError`]; the outermost layer writes it as a page or, for a script that asks
+//! for JSON, as RFC 9457 problem details whose `type` is a lasting word that a phone can act on.
+
+use std::fmt::Display;
+
+use askama::Template;
+use axum::extract::{Request, State};
+use axum::http::{HeaderValue, StatusCode, header};
+use axum::middleware::Next;
+use axum::response::{IntoResponse, Redirect, Response};
+use serde::Serialize;
+
+use super::app::App;
+use super::page::{Frame, page};
+use crate::acts::ActError;
+use crate::domain::entry::BodyFault;
+use crate::domain::release::Refusal;
+use crate::storage::StorageError;
+use crate::storage::entries::AppendRefused;
+use crate::world::NoChance;
+
+/// An answer that is not what was asked for.
+#[derive(Debug)]
+pub enum WebError {
+    /// A rule of the job was broken: the sentence says what to do instead.
+    Rule(String),
+    /// Somebody else was faster, or the same id came with other words.
+    Conflict(String),
+    NotFound,
+    Forbidden(&'static str),
+    SignIn { next: String },
+    TooMany { sentence: String, retry_after_s: u32 },
+    Storage(StorageError),
+    Ours(String),
+}
+
+/// A fault of the program or the machine, kept for the log.
+pub(super) fn ours(error: impl Display) -> WebError {
+    WebError::Ours(error.to_string())
+}
+
+impl From<StorageError> for WebError {
+    fn from(error: StorageError) -> Self {
+        match error.conflict() {
+            Some(conflict) => Self::Conflict(conflict.to_string()),
+            None => Self::Storage(error),
+        }
+    }
+}
+
+impl From<ActError> for WebError {
+    fn from(error: ActError) -> Self {
+        match error {
+            ActError::NoJob => Self::NotFound,
+            ActError::Storage(error) => error.into(),
+            ActError::Append(refused) => Self::Conflict(refused.to_string()),
+            ActError::Chance(error) => ours(error),
+            ActError::Ours(words) => Self::Ours(words),
+            ActError::Document(faults) => {
+                Self::Rule(faults.iter().map(ToString::to_string).collect::<Vec<_>>().join(" "))
+            }
+            rule => Self::Rule(rule.to_string()),
+        }
+    }
+}
+
+impl From<Refusal> for WebError {
+    fn from(refusal: Refusal) -> Self {
+        Self::Rule(format!("{refusal}."))
+    }
+}
+
+impl From<BodyFault> for WebError {
+    fn from(fault: BodyFault) -> Self {
+        Self::Rule(format!("{fault}."))
+    }
+}
+
+impl From<AppendRefused> for WebError {
+    fn from(refused: AppendRefused) -> Self {
+        Self::Conflict(refused.to_string())
+    }
+}
+
+impl From<NoChance> for WebError {
+    fn from(error: NoChance) -> Self {
+        ours(error)
+    }
+}
+
+impl From<askama::Error> for WebError {
+    fn from(error: askama::Error) -> Self {
+        ours(error)
+    }
+}
+
+/// RFC 9457. `kind` is the last part of `type`.
+#[derive(Debug, Clone, Serialize)]
+pub(super) struct Problem {
+    #[serde(rename = "type")]
+    kind: &'static str,
+    title: &'static str,
+    status: u16,
+    detail: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    instance: Option<String>,
+}
+
+impl Problem {
+    fn new(kind: &'static str, title: &'static str, status: StatusCode, detail: String) -> Self {
+        Self { kind, title, status: status.as_u16(), detail, instance: None }
+    }
+}
+
+impl IntoResponse for WebError {
+    /// A bare answer that carries its problem along; [`write_problems`] gives it its body.
+    fn into_response(self) -> Response {
+        let mut retry_after = None;
+        let problem = match self {
+            Self::SignIn { next } => {
+                return (
+                    [("x-sign-in", "needed")],
+                    Redirect::to(&format!("/sign-in?next={}", encode(&next))),
+                )
+                    .into_response();
+            }
+            Self::TooMany { sentence, retry_after_s } => {
+                retry_after = Some(retry_after_s);
+                Problem::new("too-many", "Too many tries", StatusCode::TOO_MANY_REQUESTS, sentence)
+            }
+            other => other.problem(),
+        };
+        let status = StatusCode::from_u16(problem.status).unwrap_or(StatusCode::INTERNAL_SERVER_ERROR);
+        let mut response = status.into_response();
+        if let Some(seconds) = retry_after {
+            response.headers_mut().insert(header::RETRY_AFTER, HeaderValue::from(seconds));
+        }
+        response.extensions_mut().insert(problem);
+        response
+    }
+}
+
+impl WebError {
+    fn problem(self) -> Problem {
+        match self {
+            Self::Rule(sentence) => {
+                Problem::new("rule", "Not possible", StatusCode::UNPROCESSABLE_ENTITY, sentence)
+            }
+            Self::Conflict(sentence) => {
+                Problem::new("conflict", "Something changed", StatusCode::CONFLICT, sentence)
+            }
+            Self::Forbidden(sentence) => Problem::new(
+                "forbidden",
+                "Not allowed",
+                StatusCode::FORBIDDEN,
+                sentence.to_owned(),
+            ),
+            Self::Storage(error) => storage_problem(&error),
+            Self::Ours(words) => numbered(&words),
+            _ => Problem::new(
+                "not-found",
+                "Nothing here",
+                StatusCode::NOT_FOUND,
+                "There is nothing at this address, or it is not yours to see.".to_owned(),
+            ),
+        }
+    }
+}
+
+fn storage_problem(error: &StorageError) -> Problem {
+    if matches!(error, StorageError::Stopped) {
+        tracing::error!(error = %error, "the record has stopped taking entries");
+        return Problem::new(
+            "stopped",
+            "The server cannot save",
+            StatusCode::SERVICE_UNAVAILABLE,
+            "Nothing was saved. Keep what you have and tell the office: the server's disk needs care."
+                .to_owned(),
+        );
+    }
+    numbered(&error.to_string())
+}
+
+/// Logs our own fault once, with a number that the page shows.
+fn numbered(words: &str) -> Problem {
+    let number = crate::world::random::<4>().map_or(0, u32::from_be_bytes);
+    let number = format!("{number:08x}");
+    tracing::error!(fault = %number, "{words}");
+    let detail = format!(
+        "This is the server's fault, not yours. Nothing was saved. Tell the office fault number \
+         {number}."
+    );
+    Problem {
+        instance: Some(format!("urn:fault:{number}")),
+        ..Problem::new("ours", "Something went wrong", StatusCode::INTERNAL_SERVER_ERROR, detail)
+    }
+}
+
+#[derive(Template)]
+#[template(path = "pages/problem.html")]
+struct ProblemPage {
+    frame: Frame,
+    title: &'static str,
+    detail: String,
+}
+
+/// Gives problems their body: a page for people, problem details for scripts.
+pub(super) async fn write_problems(
+    State(_app): State<App>,
+    request: Request,
+    next: Next,
+) -> Response {
+    let json = wants_json(&request);
+    let mut response = next.run(request).await;
+    if json && response.headers_mut().remove("x-sign-in").is_some() {
+        let detail = "Sign in again. What you recorded stays on this phone until then.";
+        let problem =
+            Problem::new("sign-in", "Signed out", StatusCode::UNAUTHORIZED, detail.to_owned());
+        return json_problem(StatusCode::UNAUTHORIZED, &problem);
+    }
+    let Some(problem) = response.extensions_mut().remove::<Problem>() else { return response };
+    let status = response.status();
+    let mut written = if json {
+        json_problem(status, &problem)
+    } else {
+        let frame = Frame::bare(problem.title);
+        let body = ProblemPage { frame, title: problem.title, detail: problem.detail };
+        (status, page(&body)).into_response()
+    };
+    if let Some(after) = response.headers_mut().remove(header::RETRY_AFTER) {
+        written.headers_mut().insert(header::RETRY_AFTER, after);
+    }
+    written
+}
+
+fn json_problem(status: StatusCode, problem: &Problem) -> Response {
+    let body = serde_json::to_vec(problem).unwrap_or_default();
+    (status, [(header::CONTENT_TYPE, "application/problem+json")], body).into_response()
+}
+
+fn wants_json(request: &Request) -> bool {
+    let accepts = request.headers().get(header::ACCEPT).and_then(|v| v.to_str().ok());
+    request.uri().path().starts_with("/sync") || accepts.is_some_and(|a| a.contains("json"))
+}
+
+/// Percent-encodes everything that is not plain in a query value.
+pub(super) fn encode(text: &str) -> String {
+    text.bytes().fold(String::new(), |mut out, byte| {
+        use std::fmt::Write as _;
+        if byte.is_ascii_alphanumeric() || matches!(byte, b'/' | b'-' | b'_' | b'.') {
+            out.push(char::from(byte));
+        } else {
+            // Writing to a String cannot fail.
+            let _ = write!(out, "%{byte:02X}");
+        }
+        out
+    })
+}

@@ -1,0 +1,61 @@
+//! HTTP: routes, forms, pages, sessions. The only floor that names axum and askama.
+
+mod app;
+mod assets;
+mod certificates;
+mod entries;
+mod error;
+mod front;
+mod instruments;
+mod jobs;
+mod kits;
+mod page;
+mod password;
+mod people;
+mod photos;
+mod plans;
+mod reviews;
+mod routes;
+mod session;
+mod settings;
+mod sheets;
+mod shield;
+mod sign_in;
+mod verify;
+mod views;
+
+use std::time::Duration;
+
+use axum::Router;
+use axum::extract::DefaultBodyLimit;
+use axum::http::StatusCode;
+use axum::middleware::from_fn_with_state;
+use tower_http::catch_panic::CatchPanicLayer;
+use tower_http::compression::CompressionLayer;
+use tower_http::timeout::TimeoutLayer;
+
+pub use app::{App, Origin, Parts};
+pub use password::{Cost, hash as hash_password};
+pub use routes::{Route, table};
+pub use session::Access;
+
+use error::WebError;
+
+/// The largest request: some photos of 8 MB each.
+const REQUEST_BYTES_MAX: usize = 40 * 1024 * 1024;
+/// Longer than this no answer takes.
+const ANSWER_WITHIN: Duration = Duration::from_secs(30);
+
+/// The whole server as a service.
+pub fn server(app: App) -> Router {
+    routes::router(&app)
+        .fallback(|| async { WebError::NotFound })
+        .method_not_allowed_fallback(|| async { WebError::NotFound })
+        .layer(DefaultBodyLimit::max(REQUEST_BYTES_MAX))
+        .layer(TimeoutLayer::with_status_code(StatusCode::SERVICE_UNAVAILABLE, ANSWER_WITHIN))
+        .layer(CatchPanicLayer::new())
+        .layer(from_fn_with_state(app.clone(), error::write_problems))
+        .layer(CompressionLayer::new())
+        .layer(from_fn_with_state(app.clone(), shield::shield))
+        .with_state(app)
+}

@@ -1,0 +1,110 @@
+//! The frame around every page, and how a page becomes an answer.
+
+use askama::Template;
+use axum::http::header;
+use axum::response::{IntoResponse, Response};
+
+use super::error::{WebError, ours};
+use super::session::Who;
+use crate::domain::person::Role;
+
+/// One place to go.
+pub(super) struct NavLink {
+    pub(super) href: &'static str,
+    pub(super) icon: &'static str,
+    pub(super) label: &'static str,
+    pub(super) count: Option<u64>,
+    /// `page` where one is there.
+    pub(super) current: Option<&'static str>,
+}
+
+/// Whoever is signed in.
+pub(super) struct FramePerson {
+    pub(super) name: String,
+    pub(super) role: &'static str,
+}
+
+/// What just happened, in one sentence.
+pub(super) struct Notice {
+    /// `good`, `bad` or `plain`.
+    pub(super) kind: &'static str,
+    pub(super) icon: &'static str,
+    pub(super) text: String,
+}
+
+/// What `templates/layout.html` prints around a page.
+pub(super) struct Frame {
+    pub(super) title: String,
+    pub(super) workshop: String,
+    pub(super) links: Vec<NavLink>,
+    pub(super) person: Option<FramePerson>,
+    pub(super) notice: Option<Notice>,
+}
+
+const NAV: [(&str, &str, &str, Role); 5] = [
+    ("/jobs", "jobs", "Jobs", Role::Technician),
+    ("/kits", "kits", "Kits", Role::Manager),
+    ("/instruments", "instruments", "Instruments", Role::Technician),
+    ("/people", "people", "People", Role::Manager),
+    ("/settings", "settings", "Settings", Role::Owner),
+];
+
+impl Frame {
+    /// Around a page of somebody who is signed in. `here` is the first part of the address.
+    pub(super) fn new(title: impl Into<String>, who: &Who, here: &str) -> Self {
+        let links = NAV
+            .iter()
+            .filter(|(_, _, _, role)| who.person.role.covers(*role))
+            .map(|(href, icon, label, _)| NavLink {
+                href,
+                icon,
+                label,
+                count: None,
+                current: (*href == here).then_some("page"),
+            })
+            .collect();
+        let person =
+            FramePerson { name: who.person.name.clone(), role: who.person.role.word() };
+        Self {
+            title: title.into(),
+            workshop: who.workshop_name.clone(),
+            links,
+            person: Some(person),
+            notice: None,
+        }
+    }
+
+    /// Around a page for anyone.
+    pub(super) fn bare(title: impl Into<String>) -> Self {
+        Self {
+            title: title.into(),
+            workshop: "Fusewright".to_owned(),
+            links: Vec::new(),
+            person: None,
+            notice: None,
+        }
+    }
+
+    /// With a sentence above the page.
+    pub(super) fn noting(self, kind: &'static str, text: impl Into<String>) -> Self {
+        let icon = match kind {
+            "good" => "pass",
+            "bad" => "fail",
+            _ => "note",
+        };
+        Self { notice: Some(Notice { kind, icon, text: text.into() }), ..self }
+    }
+
+    /// The address of a static file.
+    pub(super) fn asset(&self, path: &str) -> String {
+        super::assets::href(path)
+    }
+}
+
+/// A page as an answer. A template that cannot be written is our fault.
+pub(super) fn page(template: &impl Template) -> Response {
+    match template.render() {
+        Ok(html) => ([(header::CONTENT_TYPE, "text/html; charset=utf-8")], html).into_response(),
+        Err(error) => WebError::into_response(ours(error)),
+    }
+}

@@ -1,0 +1,446 @@
+//! `/jobs/{job}/review`: the manager sees every result and decides.
+
+use askama::Template;
+use axum::extract::{Form, Path, Query, State};
+use axum::response::{Redirect, Response};
+use serde::Deserialize;
+
+use super::app::App;
+use super::certificates::issue_now;
+use super::error::WebError;
+use super::page::{Frame, page};
+use super::session::Who;
+use super::views::{Gauge, Mark, Tape};
+use crate::acts::decide;
+use crate::acts::job::{JobFile, load};
+use crate::domain::entry::Signature;
+use crate::domain::ids::JobId;
+use crate::domain::job::{Recorded, StepState};
+use crate::domain::release::{Refusal, may_release, open_points};
+use crate::domain::verdict::Verdict;
+use crate::storage::certificates;
+
+/// Which rows are shown, and which step is looked at.
+#[derive(Debug, Default, Deserialize)]
+pub(super) struct ReviewQuery {
+    #[serde(default)]
+    show: String,
+    #[serde(default)]
+    step: String,
+}
+
+struct RowView {
+    number: usize,
+    href: String,
+    title: String,
+    detail: String,
+    limit: String,
+    value: String,
+    gauge: Option<Gauge>,
+    mark: Mark,
+    selected: Option<&'static str>,
+}
+
+struct GroupView {
+    title: &'static str,
+    rows: Vec<RowView>,
+}
+
+struct TabView {
+    href: String,
+    title: &'static str,
+    count: usize,
+    current: Option<&'static str>,
+}
+
+struct TallyView {
+    mark: Mark,
+    count: usize,
+}
+
+struct HistoryView {
+    time: String,
+    value: Option<String>,
+    note: Option<String>,
+    mark: Option<Mark>,
+    sentence: String,
+    who: String,
+}
+
+struct EntryView {
+    number: usize,
+    key: String,
+    title: String,
+    value: String,
+    mark: Mark,
+    gauge: Option<Gauge>,
+    why: String,
+    basis: Option<String>,
+    figures: Vec<(&'static str, String)>,
+    flags: Vec<&'static str>,
+    photos: Vec<String>,
+    history: Vec<HistoryView>,
+    who: String,
+    concede: Option<String>,
+    conceded: Option<String>,
+    send_back: Option<String>,
+}
+
+struct DecisionView {
+    words: String,
+    points: Vec<String>,
+    /// Address of the release, with the name of whoever signs.
+    release: Option<(String, String)>,
+    make: Option<String>,
+    certificate: Option<(String, String)>,
+}
+
+#[derive(Template)]
+#[template(path = "pages/review.html")]
+struct ReviewPage {
+    frame: Frame,
+    number: u64,
+    lede: String,
+    back: String,
+    tally: Vec<TallyView>,
+    tape: Tape,
+    tabs: Vec<TabView>,
+    groups: Vec<GroupView>,
+    photos: Vec<(String, String)>,
+    entry: Option<EntryView>,
+    decision: DecisionView,
+}
+
+/// GET /jobs/{job}/review
+pub(super) async fn show(
+    State(app): State<App>,
+    who: Who,
+    Path(job): Path<JobId>,
+    Query(query): Query<ReviewQuery>,
+) -> Result<Response, WebError> {
+    let file = load(app.store(), who.workshop(), job).await?;
+    if file.state.sheet.is_none() {
+        return Err(WebError::Rule("There is no sheet to review yet. Make the plan first.".to_owned()));
+    }
+    let issued = certificates::list(app.store(), who.workshop(), job).await?.pop();
+    let number = issued.map(|row| row.number);
+    let looked_at = looked_at(&file, &query.step);
+    let view = View { file: &file, query: &query, looked_at };
+    Ok(page(&ReviewPage {
+        frame: Frame::new(format!("Review, job {}", file.row.number), &who, "/jobs"),
+        number: file.row.number,
+        lede: format!("{}, {}. {}.", file.row.vehicle, file.row.registration, file.kit.title),
+        back: format!("/jobs/{job}"),
+        tally: tally(&file),
+        tape: Tape::of(&file.state, looked_at.map(|step| step.number)),
+        tabs: view.tabs(),
+        groups: view.groups(),
+        photos: view.photos(),
+        entry: looked_at.map(|step| view.entry(step)),
+        decision: decision(&file, &who, number),
+    }))
+}
+
+/// The step that was asked for, else the first that wants eyes, else the first measurement.
+fn looked_at<'a>(file: &'a JobFile, asked: &str) -> Option<&'a StepState> {
+    let steps = &file.state.steps;
+    file.state
+        .step(asked)
+        .or_else(|| steps.iter().find(|step| wants_eyes(step)))
+        .or_else(|| steps.iter().find(|step| step.step.kind.is_measurement()))
+}
+
+/// Not good, or good with something to look at twice.
+fn wants_eyes(step: &StepState) -> bool {
+    !step.is_good() || !step.flags().is_empty() || step.had_defect() || step.concession.is_some()
+}
+
+fn tally(file: &JobFile) -> Vec<TallyView> {
+    let count = |verdict| {
+        file.state.steps.iter().filter(|step| step.verdict() == Some(verdict)).count()
+    };
+    let shown = [Verdict::Pass, Verdict::Done, Verdict::Inconclusive, Verdict::Fail];
+    let verdicts = shown
+        .into_iter()
+        .map(|verdict| TallyView { mark: Mark::of(verdict), count: count(verdict) });
+    let due = file.state.steps.iter().filter(|step| step.verdict().is_none()).count();
+    verdicts
+        .chain(std::iter::once(TallyView { mark: Mark { kind: "todo", word: "To do" }, count: due }))
+        .filter(|view| view.count > 0)
+        .collect()
+}
+
+/// What one look at the page is made from.
+struct View<'a> {
+    file: &'a JobFile,
+    query: &'a ReviewQuery,
+    looked_at: Option<&'a StepState>,
+}
+
+const TABS: [(&str, &str); 4] =
+    [("eyes", "Needs eyes"), ("", "Measurements"), ("photos", "Photos"), ("all", "All steps")];
+
+impl View<'_> {
+    fn tabs(&self) -> Vec<TabView> {
+        let steps = &self.file.state.steps;
+        let count = |word: &str| match word {
+            "eyes" => steps.iter().filter(|step| wants_eyes(step)).count(),
+            "photos" => self.photos().len(),
+            "all" => steps.len(),
+            _ => steps.iter().filter(|step| step.step.kind.is_measurement()).count(),
+        };
+        let job = self.file.row.id;
+        TABS.into_iter()
+            .map(|(word, title)| TabView {
+                href: format!("/jobs/{job}/review?show={word}"),
+                title,
+                count: count(word),
+                current: (self.query.show == word).then_some("true"),
+            })
+            .collect()
+    }
+
+    fn groups(&self) -> Vec<GroupView> {
+        let steps = &self.file.state.steps;
+        let shown = |step: &&StepState| match self.query.show.as_str() {
+            "eyes" => wants_eyes(step),
+            "all" => true,
+            "photos" => false,
+            _ => step.step.kind.is_measurement(),
+        };
+        let (eyes, clear): (Vec<&StepState>, Vec<&StepState>) =
+            steps.iter().filter(shown).partition(|step| wants_eyes(step));
+        let group = |title, steps: Vec<&StepState>| GroupView {
+            title,
+            rows: steps.into_iter().map(|step| self.row(step)).collect(),
+        };
+        let mut groups = vec![group("Needs eyes", eyes), group("Clear of the limits", clear)];
+        groups.retain(|group| !group.rows.is_empty());
+        groups
+    }
+
+    fn row(&self, state: &StepState) -> RowView {
+        let judgement = state.result().and_then(|result| result.judged.as_ref().ok());
+        let nth = state.history.len();
+        let mut detail: Vec<&str> = state.flags().into_iter().map(|flag| flag.words()).collect();
+        if nth > 1 {
+            detail.insert(0, "More than one result.");
+        }
+        let value = judgement.map(|judgement| match judgement.figure {
+            Some((figure, unit)) => format!("{figure} {unit}"),
+            None => judgement.value.clone(),
+        });
+        RowView {
+            number: state.number,
+            href: format!(
+                "/jobs/{}/review?show={}&step={}#entry",
+                self.file.row.id, self.query.show, state.step.key
+            ),
+            title: state.step.title.clone(),
+            detail: detail.join(" "),
+            limit: state.step.kind.limit_words(),
+            value: value.filter(|_| state.step.kind.is_measurement()).unwrap_or_default(),
+            gauge: Gauge::of(&state.step.kind, judgement),
+            mark: Mark::of_step(state),
+            selected: self
+                .looked_at
+                .is_some_and(|step| step.number == state.number)
+                .then_some("true"),
+        }
+    }
+
+    fn photos(&self) -> Vec<(String, String)> {
+        let steps = &self.file.state.steps;
+        let of_step = |state: &StepState| -> Vec<(String, String)> {
+            let title = format!("{}. {}", state.number, state.step.title);
+            photos(state).into_iter().map(|sha256| (sha256, title.clone())).collect()
+        };
+        steps.iter().flat_map(of_step).collect()
+    }
+
+    fn entry(&self, state: &StepState) -> EntryView {
+        let result = state.result();
+        let judgement = result.and_then(|result| result.judged.as_ref().ok());
+        let job = format!("/jobs/{}", self.file.row.id);
+        let open = self.file.state.released.is_none();
+        let concede = open && !state.step.kind.is_measurement() && !state.is_good();
+        EntryView {
+            number: state.number,
+            key: state.step.key.clone(),
+            title: state.step.title.clone(),
+            value: judgement.map(|judgement| judgement.value.clone()).unwrap_or_default(),
+            mark: Mark::of_step(state),
+            gauge: Gauge::of(&state.step.kind, judgement),
+            why: judgement.map(|judgement| judgement.sentence.clone()).unwrap_or_default(),
+            basis: state.step.basis.clone(),
+            figures: judgement.map(|judgement| figures(state, judgement)).unwrap_or_default(),
+            flags: state.flags().into_iter().map(|flag| flag.words()).collect(),
+            photos: photos(state),
+            history: self.history(state),
+            who: result.map(|r| self.file.name_of(r.act.person)).unwrap_or_default(),
+            concede: concede.then(|| format!("{job}/concession")),
+            conceded: state.concession.as_ref().map(|words| words.text.clone()),
+            send_back: open.then(|| format!("{job}/return")),
+        }
+    }
+
+    /// Results and words of a step in the order they came.
+    fn history(&self, state: &StepState) -> Vec<HistoryView> {
+        let mut all: Vec<(u64, HistoryView)> =
+            state.history.iter().map(|result| (result.act.seq, self.told(result))).collect();
+        let words = state.remarks.iter().chain(&state.reopened).chain(&state.concession);
+        all.extend(words.map(|words| {
+            let view = HistoryView {
+                time: words.act.recorded.date_and_minute(),
+                value: None,
+                note: Some(words.text.clone()),
+                mark: None,
+                sentence: String::new(),
+                who: self.file.name_of(words.act.person),
+            };
+            (words.act.seq, view)
+        }));
+        all.sort_by_key(|(seq, _)| *seq);
+        all.into_iter().map(|(_, view)| view).collect()
+    }
+
+    fn told(&self, result: &Recorded) -> HistoryView {
+        let (value, mark, sentence) = match &result.judged {
+            Ok(j) => (j.value.clone(), Mark::of(j.verdict), String::new()),
+            Err(why) => {
+                let mark = Mark { kind: "uncounted", word: "Not counted" };
+                (result.body.payload.value_words(), mark, why.0.clone())
+            }
+        };
+        HistoryView {
+            time: result.act.recorded.date_and_minute(),
+            value: Some(value),
+            note: None,
+            mark: Some(mark),
+            sentence,
+            who: self.file.name_of(result.act.person),
+        }
+    }
+}
+
+fn photos(state: &StepState) -> Vec<String> {
+    let of_result = state.result().map(|result| result.body.payload.photos()).unwrap_or_default();
+    let of_remarks = state.remarks.iter().flat_map(|words| words.body.payload.photos());
+    of_result.iter().chain(of_remarks).map(ToString::to_string).collect()
+}
+
+fn figures(
+    state: &StepState,
+    judgement: &crate::domain::verdict::Judgement,
+) -> Vec<(&'static str, String)> {
+    let mut figures = vec![("Limit", state.step.kind.limit_words())];
+    if let Some((figure, unit)) = judgement.figure {
+        figures.push(("Judged", format!("{figure} {unit}")));
+        let with_unit = |value: rust_decimal::Decimal| format!("{} {unit}", value.normalize());
+        figures.extend(judgement.margin.map(|margin| ("Margin", with_unit(margin))));
+        figures.extend(judgement.uncertainty.map(|u| ("Uncertainty, k = 2", with_unit(u))));
+    }
+    figures.retain(|(_, words)| !words.is_empty());
+    figures
+}
+
+/// What can be decided, and what stands in the way.
+fn decision(file: &JobFile, who: &Who, certificate: Option<String>) -> DecisionView {
+    let job = format!("/jobs/{}", file.row.id);
+    let mut view = DecisionView {
+        words: String::new(),
+        points: Vec::new(),
+        release: None,
+        make: None,
+        certificate: None,
+    };
+    if file.state.released.is_some() {
+        view.words = "Released.".to_owned();
+        match certificate {
+            Some(number) => {
+                view.certificate = Some((format!("/certificates/{number}"), number));
+            }
+            None => view.make = Some(format!("{job}/certificate")),
+        }
+        return view;
+    }
+    match may_release(&file.state, &who.person, file.workshop.one_person_release) {
+        Ok(same) => {
+            view.words = if same {
+                "Nothing is open. You did the work yourself; the certificate will say so."
+            } else {
+                "Nothing is open. Every measurement passes."
+            }
+            .to_owned();
+            view.release = Some((format!("{job}/release"), who.person.name.clone()));
+        }
+        Err(Refusal::Open(points)) => {
+            view.words = "No certificate yet.".to_owned();
+            view.points = points.into_iter().map(|point| point.sentence).collect();
+        }
+        Err(refusal) => view.words = format!("No certificate yet. {refusal}."),
+    }
+    debug_assert!(view.release.is_none() || open_points(&file.state).is_empty());
+    view
+}
+
+/// Steps that go back, with the reason.
+#[derive(Debug, Deserialize)]
+pub(super) struct ReturnForm {
+    step: String,
+    remark: String,
+}
+
+/// POST /jobs/{job}/return
+pub(super) async fn send_back(
+    State(app): State<App>,
+    who: Who,
+    Path(job): Path<JobId>,
+    Form(form): Form<ReturnForm>,
+) -> Result<Redirect, WebError> {
+    let by = who.by(app.now());
+    let steps = vec![form.step.clone()];
+    decide::send_back(app.store(), &by, job, steps, form.remark.trim()).await?;
+    Ok(Redirect::to(&format!("/jobs/{job}/review?step={}", form.step)))
+}
+
+/// A step that is accepted as it is, with the reason.
+#[derive(Debug, Deserialize)]
+pub(super) struct ConcessionForm {
+    step: String,
+    reason: String,
+}
+
+/// POST /jobs/{job}/concession
+pub(super) async fn concede(
+    State(app): State<App>,
+    who: Who,
+    Path(job): Path<JobId>,
+    Form(form): Form<ConcessionForm>,
+) -> Result<Redirect, WebError> {
+    let by = who.by(app.now());
+    decide::concede(app.store(), &by, job, &form.step, form.reason.trim()).await?;
+    Ok(Redirect::to(&format!("/jobs/{job}/review?step={}", form.step)))
+}
+
+/// The signature under a release.
+#[derive(Debug, Deserialize)]
+pub(super) struct ReleaseForm {
+    name: String,
+    #[serde(default)]
+    strokes: String,
+}
+
+/// POST /jobs/{job}/release
+pub(super) async fn release(
+    State(app): State<App>,
+    who: Who,
+    Path(job): Path<JobId>,
+    Form(form): Form<ReleaseForm>,
+) -> Result<Redirect, WebError> {
+    let by = who.by(app.now());
+    let signature = Signature { name: form.name.trim().to_owned(), strokes: form.strokes };
+    decide::release(app.store(), &by, job, signature).await?;
+    issue_now(&app, &by, job).await?;
+    Ok(Redirect::to(&format!("/jobs/{job}/review")))
+}

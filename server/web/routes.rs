@@ -1,0 +1,116 @@
+//! Every address of the server, how it is called and who may call it. There is no other way in:
+//! the router is built from this table, and each route passes the guard of its row.
+
+use axum::Router;
+use axum::http::Method;
+use axum::middleware::from_fn_with_state;
+use axum::routing::{MethodRouter, get, post};
+
+use super::app::App;
+use super::session::{Access, Guard, guard};
+use super::{
+    assets, certificates, entries, front, instruments, jobs, kits, people, photos, plans, reviews,
+    settings, sheets, sign_in, verify,
+};
+use crate::domain::person::Role;
+
+/// One row of the table.
+pub struct Route {
+    pub method: Method,
+    pub path: &'static str,
+    pub access: Access,
+    handler: MethodRouter<App>,
+}
+
+const ANYONE: Access = Access::Anyone;
+const TECHNICIAN: Access = Access::AtLeast(Role::Technician);
+const MANAGER: Access = Access::AtLeast(Role::Manager);
+const OWNER: Access = Access::AtLeast(Role::Owner);
+
+fn reads(path: &'static str, access: Access, handler: MethodRouter<App>) -> Route {
+    Route { method: Method::GET, path, access, handler }
+}
+
+fn acts(path: &'static str, access: Access, handler: MethodRouter<App>) -> Route {
+    Route { method: Method::POST, path, access, handler }
+}
+
+/// The whole table.
+pub fn table() -> Vec<Route> {
+    let mut routes = open_to_all();
+    routes.extend(about_jobs());
+    routes.extend(about_the_workshop());
+    routes
+}
+
+fn open_to_all() -> Vec<Route> {
+    vec![
+        reads("/", ANYONE, get(front::home)),
+        reads("/livez", ANYONE, get(front::alive)),
+        reads("/readyz", ANYONE, get(front::ready)),
+        reads("/a/{build}/{*path}", ANYONE, get(assets::asset)),
+        reads("/first-run", ANYONE, get(sign_in::first_run_page)),
+        acts("/first-run", ANYONE, post(sign_in::first_run)),
+        reads("/sign-in", ANYONE, get(sign_in::sign_in_page)),
+        acts("/sign-in", ANYONE, post(sign_in::sign_in)),
+        acts("/sign-out", TECHNICIAN, post(sign_in::sign_out)),
+        reads("/verify", ANYONE, get(verify::ask)),
+        reads("/verify/{number}", ANYONE, get(verify::by_number)),
+        reads("/verify/{number}/{code}", ANYONE, get(verify::by_code)),
+    ]
+}
+
+fn about_jobs() -> Vec<Route> {
+    vec![
+        reads("/jobs", TECHNICIAN, get(jobs::list)),
+        reads("/jobs/new", MANAGER, get(jobs::new_page)),
+        acts("/jobs/new", MANAGER, post(jobs::open)),
+        reads("/jobs/{job}", TECHNICIAN, get(jobs::show)),
+        acts("/jobs/{job}/assign", MANAGER, post(jobs::assign)),
+        reads("/jobs/{job}/plan", TECHNICIAN, get(plans::show)),
+        acts("/jobs/{job}/plan", MANAGER, post(plans::save)),
+        acts("/jobs/{job}/plan/acknowledge", MANAGER, post(plans::acknowledge)),
+        reads("/jobs/{job}/sheet", TECHNICIAN, get(sheets::show)),
+        acts("/jobs/{job}/sheet", MANAGER, post(plans::make_sheet)),
+        acts("/jobs/{job}/steps/{step}", TECHNICIAN, post(entries::record)),
+        acts("/jobs/{job}/submit", TECHNICIAN, post(entries::submit)),
+        acts("/sync", TECHNICIAN, post(entries::sync)),
+        reads("/photos/{sha256}", TECHNICIAN, get(photos::photo)),
+        reads("/photos/{sha256}/thumb", TECHNICIAN, get(photos::thumb)),
+        reads("/jobs/{job}/review", MANAGER, get(reviews::show)),
+        acts("/jobs/{job}/return", MANAGER, post(reviews::send_back)),
+        acts("/jobs/{job}/concession", MANAGER, post(reviews::concede)),
+        acts("/jobs/{job}/release", MANAGER, post(reviews::release)),
+        acts("/jobs/{job}/certificate", MANAGER, post(certificates::make)),
+        reads("/certificates/{number}", TECHNICIAN, get(certificates::pdf)),
+    ]
+}
+
+fn about_the_workshop() -> Vec<Route> {
+    vec![
+        reads("/kits", MANAGER, get(kits::list)),
+        acts("/kits", MANAGER, post(kits::import)),
+        reads("/kits/{kit}", MANAGER, get(kits::show)),
+        reads("/kits/{kit}/file", MANAGER, get(kits::export)),
+        reads("/instruments", TECHNICIAN, get(instruments::list)),
+        acts("/instruments", MANAGER, post(instruments::append)),
+        acts("/instruments/{instrument}/calibrations", MANAGER, post(instruments::calibrate)),
+        acts("/instruments/{instrument}/retire", MANAGER, post(instruments::retire)),
+        reads("/people", MANAGER, get(people::list)),
+        acts("/people", MANAGER, post(people::append)),
+        acts("/people/{person}/disable", MANAGER, post(people::disable)),
+        acts("/people/{person}/enable", MANAGER, post(people::enable)),
+        reads("/settings", OWNER, get(settings::page)),
+        acts("/settings", OWNER, post(settings::change)),
+    ]
+}
+
+/// The router, made from the table and nothing else.
+pub(super) fn router(app: &App) -> Router<App> {
+    table().into_iter().fold(Router::new(), |router, route| {
+        let guarded = route
+            .handler
+            .layer(from_fn_with_state(Guard { app: app.clone(), access: route.access }, guard));
+        router.route(route.path, guarded)
+    })
+}

@@ -1,0 +1,203 @@
+//! Who is asking: the session behind the cookie, and the guard that every route passes.
+//!
+//! A session is 256 bits of chance in a cookie; the record keeps only its SHA-256. Role and person
+//! are read from the record at each request, so that whoever is disabled is out at once.
+
+use axum::extract::{FromRequestParts, Request, State};
+use axum::http::header::{COOKIE, SET_COOKIE};
+use axum::http::request::Parts;
+use axum::http::{HeaderMap, HeaderValue, Method};
+use axum::middleware::Next;
+use axum::response::{IntoResponse, Response};
+
+use super::app::App;
+use super::error::WebError;
+use crate::domain::ids::{DeviceId, Moment, WorkshopId};
+use crate::domain::person::{Person, Role};
+use crate::domain::seal::{hex, sha256};
+use crate::acts::By;
+use crate::storage::sessions::{self, NewSession, TokenSha256};
+use crate::storage::workshops;
+use crate::world::random;
+
+/// A session ends after a working day, whatever happens.
+const SESSION_MS: i64 = 12 * 3_600_000;
+/// A manager's or owner's ends earlier when nobody uses it. A technician's does not: the phone lies
+/// in the vehicle for hours without signal.
+const DESK_IDLE_MS: i64 = 2 * 3_600_000;
+/// Browsers keep no cookie longer than about this.
+const DEVICE_COOKIE_S: i64 = 400 * 86_400;
+
+/// Who may call a route.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Access {
+    Anyone,
+    AtLeast(Role),
+}
+
+/// What the guard of one route needs.
+#[derive(Clone)]
+pub(super) struct Guard {
+    pub(super) app: App,
+    pub(super) access: Access,
+}
+
+/// Somebody who is signed in, on a device. Handlers take it as an argument.
+#[derive(Debug, Clone)]
+pub(super) struct Who {
+    pub(super) person: Person,
+    pub(super) device: DeviceId,
+    pub(super) token: TokenSha256,
+    pub(super) workshop_name: String,
+}
+
+impl Who {
+    /// The same, as the acts on a job take it.
+    pub(super) fn by(&self, now: Moment) -> By {
+        By { person: self.person.clone(), device: self.device, now }
+    }
+
+    pub(super) fn workshop(&self) -> WorkshopId {
+        self.person.workshop
+    }
+
+    pub(super) fn is_manager(&self) -> bool {
+        self.person.role.covers(Role::Manager)
+    }
+}
+
+/// Lets a request through to its handler, or says why not.
+pub(super) async fn guard(
+    State(guard): State<Guard>,
+    mut request: Request,
+    next: Next,
+) -> Result<Response, WebError> {
+    let who = find(&guard.app, request.headers()).await?;
+    if let Access::AtLeast(role) = guard.access {
+        let Some(who) = &who else {
+            return Err(WebError::SignIn { next: way_back(&request) });
+        };
+        if !who.person.role.covers(role) {
+            return Err(WebError::Forbidden("This is for the people the workshop named for it."));
+        }
+    }
+    if let Some(who) = who {
+        request.extensions_mut().insert(who);
+    }
+    Ok(next.run(request).await)
+}
+
+/// Where to go after signing in; only pages, never acts.
+fn way_back(request: &Request) -> String {
+    if request.method() == Method::GET {
+        request.uri().path_and_query().map_or("/", |p| p.as_str()).to_owned()
+    } else {
+        "/".to_owned()
+    }
+}
+
+async fn find(app: &App, headers: &HeaderMap) -> Result<Option<Who>, WebError> {
+    let Some(token) = cookie(headers.get_all(COOKIE).iter(), session_cookie(app)) else {
+        return Ok(None);
+    };
+    let now = app.now();
+    let Some(session) = sessions::find(app.store(), sha256(token.as_bytes()), now).await? else {
+        return Ok(None);
+    };
+    let desk = session.person.role.covers(Role::Manager);
+    if desk && now.0 - session.seen.0 > DESK_IDLE_MS {
+        sessions::revoke(app.store(), session.token, now).await?;
+        return Ok(None);
+    }
+    sessions::refresh(app.store(), &session, now).await?;
+    let workshop = workshops::load(app.store(), session.person.workshop).await?;
+    Ok(Some(Who {
+        person: session.person,
+        device: session.device,
+        token: session.token,
+        workshop_name: workshop.map(|workshop| workshop.name).unwrap_or_default(),
+    }))
+}
+
+/// The value of one cookie.
+fn cookie<'a>(
+    mut headers: impl Iterator<Item = &'a HeaderValue>,
+    name: &str,
+) -> Option<&'a str> {
+    headers.find_map(|header| {
+        header.to_str().ok()?.split(';').find_map(|pair| {
+            let (key, value) = pair.trim().split_once('=')?;
+            (key == name).then_some(value)
+        })
+    })
+}
+
+/// With HTTPS the name itself binds the cookie to this host and to secure transport.
+fn session_cookie(app: &App) -> &'static str {
+    if app.origin().is_https() { "__Host-session" } else { "session" }
+}
+
+fn device_cookie(app: &App) -> &'static str {
+    if app.origin().is_https() { "__Host-device" } else { "device" }
+}
+
+fn set(app: &App, name: &str, value: &str, max_age_s: i64) -> Result<HeaderValue, WebError> {
+    let secure = if app.origin().is_https() { "; Secure" } else { "" };
+    let text =
+        format!("{name}={value}; Path=/; HttpOnly; SameSite=Lax; Max-Age={max_age_s}{secure}");
+    HeaderValue::from_str(&text).map_err(super::error::ours)
+}
+
+/// The device that a request comes from, if it has been here before.
+pub(super) fn known_device(app: &App, headers: &HeaderMap) -> Option<DeviceId> {
+    cookie(headers.get_all(COOKIE).iter(), device_cookie(app))?.parse().ok()
+}
+
+/// Starts a session and gives the cookies for it.
+pub(super) async fn start(
+    app: &App,
+    person: &Person,
+    device: DeviceId,
+) -> Result<[(axum::http::HeaderName, HeaderValue); 2], WebError> {
+    let token = hex(&random::<32>()?);
+    let now = app.now();
+    let session = NewSession {
+        token: sha256(token.as_bytes()),
+        workshop: person.workshop,
+        person: person.id,
+        device,
+        created: now,
+        expires: Moment(now.0 + SESSION_MS),
+    };
+    sessions::append(app.store(), session).await?;
+    Ok([
+        (SET_COOKIE, set(app, session_cookie(app), &token, SESSION_MS / 1000)?),
+        (SET_COOKIE, set(app, device_cookie(app), &device.to_string(), DEVICE_COOKIE_S)?),
+    ])
+}
+
+/// Ends the session and takes its cookie back.
+pub(super) async fn end(app: &App, who: &Who) -> Result<impl IntoResponse + use<>, WebError> {
+    sessions::revoke(app.store(), who.token, app.now()).await?;
+    Ok([(SET_COOKIE, set(app, session_cookie(app), "", 0)?)])
+}
+
+impl<S: Send + Sync> FromRequestParts<S> for Who {
+    type Rejection = WebError;
+
+    /// Only routes that ask for a role have somebody; the table sees to that.
+    async fn from_request_parts(parts: &mut Parts, _: &S) -> Result<Self, WebError> {
+        parts.extensions.get::<Self>().cloned().ok_or(WebError::SignIn { next: "/".to_owned() })
+    }
+}
+
+/// Somebody, or nobody, on routes open to all.
+pub(super) struct MaybeWho(pub(super) Option<Who>);
+
+impl<S: Send + Sync> FromRequestParts<S> for MaybeWho {
+    type Rejection = std::convert::Infallible;
+
+    async fn from_request_parts(parts: &mut Parts, _: &S) -> Result<Self, Self::Rejection> {
+        Ok(Self(parts.extensions.get::<Who>().cloned()))
+    }
+}

@@ -1,0 +1,522 @@
+//! `/jobs/{job}/sheet`: the sheet on the phone. One step is open; the rest is a tap away.
+
+use askama::Template;
+use axum::extract::{Path, Query, State};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Response};
+use serde::Deserialize;
+
+use super::app::App;
+use super::error::WebError;
+use super::page::{Frame, page};
+use super::session::Who;
+use super::views::{Gauge, Mark, Tape};
+use crate::acts::job::{JobFile, load};
+use crate::domain::ids::{InstrumentId, JobId, Moment};
+use crate::domain::instrument::Instrument;
+use crate::domain::job::{Recorded, StepState};
+use crate::domain::step::{Phase, StepKind, Unit};
+
+/// What the address may say: a step to open, or the step that was just saved.
+#[derive(Debug, Default, Deserialize)]
+pub(super) struct SheetQuery {
+    #[serde(default)]
+    open: String,
+    #[serde(default)]
+    after: String,
+}
+
+/// What a form that came back had in its fields, and why it came back.
+#[derive(Debug, Default, Clone)]
+pub(super) struct Typed {
+    pub(super) step: String,
+    pub(super) id: String,
+    pub(super) value: String,
+    pub(super) current: String,
+    pub(super) note: String,
+    pub(super) fault: Option<String>,
+    /// The figure looks like a slip: asked about once, and kept when it is sent again.
+    pub(super) question: Option<String>,
+}
+
+struct PhaseView {
+    word: &'static str,
+    title: &'static str,
+    count: String,
+    start: usize,
+    steps: Vec<StepView>,
+}
+
+struct StepView {
+    number: usize,
+    key: String,
+    title: String,
+    how: Vec<HowPart>,
+    caution: Option<String>,
+    basis: Option<String>,
+    mark: Mark,
+    value: Option<(String, String)>,
+    /// `done` or `todo`.
+    state: &'static str,
+    /// `open` on the one step that is.
+    open: Option<&'static str>,
+    saved: Option<SavedView>,
+    reopened: Option<String>,
+    results: Vec<ResultView>,
+    remarks: Vec<String>,
+    correct: Option<String>,
+    form: Option<FormView>,
+}
+
+struct HowPart {
+    plain: String,
+    bold: String,
+}
+
+/// The step before, as it was just saved.
+struct SavedView {
+    words: String,
+    mark: Mark,
+    correct: String,
+}
+
+struct ResultView {
+    value: String,
+    kind: &'static str,
+    word: &'static str,
+    sentence: String,
+    about: String,
+    photos: Vec<String>,
+}
+
+struct FormView {
+    action: String,
+    id: String,
+    remark_id: String,
+    sheet: u32,
+    supersedes: String,
+    kind: &'static str,
+    unit: &'static str,
+    lower: String,
+    upper: String,
+    limit_milliohm: String,
+    limit: String,
+    typed: Typed,
+    improbable: &'static str,
+    tools: Vec<ToolView>,
+    gauge: Option<Gauge>,
+    reading: Option<()>,
+    ratio: Option<String>,
+    rating: Option<Vec<String>>,
+    order: Option<Vec<OrderRow>>,
+    tick: Option<()>,
+    photo: Option<()>,
+    words: Option<()>,
+    /// Confirm, photo and note steps may be impossible; then a manager decides.
+    unable: Option<()>,
+    with_extras: Option<()>,
+    save: &'static str,
+}
+
+struct OrderRow {
+    name: String,
+    label: String,
+    detail: String,
+    places: Vec<usize>,
+}
+
+struct ToolView {
+    name: &'static str,
+    label: &'static str,
+    chosen: String,
+    options: Vec<ToolOption>,
+}
+
+struct ToolOption {
+    value: String,
+    text: String,
+    rows: String,
+    selected: Option<&'static str>,
+}
+
+#[derive(Template)]
+#[template(path = "pages/sheet.html")]
+struct SheetPage {
+    frame: Frame,
+    number: u64,
+    vehicle: String,
+    tape: Tape,
+    back: String,
+    here: String,
+    phases: Vec<PhaseView>,
+    /// Nothing is due: the way to sign and submit.
+    finished: Option<String>,
+}
+
+/// GET /jobs/{job}/sheet
+pub(super) async fn show(
+    State(app): State<App>,
+    who: Who,
+    Path(job): Path<JobId>,
+    Query(query): Query<SheetQuery>,
+) -> Result<Response, WebError> {
+    let file = load(app.store(), who.workshop(), job).await?;
+    sheet_page(&app, &who, &file, &query, Typed::default())
+}
+
+/// The sheet again, with what was typed and why it was not taken.
+pub(super) fn came_back(
+    app: &App,
+    who: &Who,
+    file: &JobFile,
+    typed: Typed,
+) -> Result<Response, WebError> {
+    let query = SheetQuery { open: typed.step.clone(), after: String::new() };
+    let sheet = sheet_page(app, who, file, &query, typed)?;
+    Ok((StatusCode::UNPROCESSABLE_ENTITY, sheet).into_response())
+}
+
+/// Number of the step to go to after one was saved: the next that is due, else the same.
+pub(super) fn next_after(file: &JobFile, saved: &str) -> usize {
+    let number = file.state.step(saved).map_or(0, |step| step.number);
+    let due = |step: &&StepState| !step.is_recorded();
+    let later = file.state.steps.iter().filter(|step| step.number > number).find(due);
+    later.or_else(|| file.state.next_due()).map_or(number, |step| step.number)
+}
+
+fn sheet_page(
+    app: &App,
+    who: &Who,
+    file: &JobFile,
+    query: &SheetQuery,
+    typed: Typed,
+) -> Result<Response, WebError> {
+    if file.state.sheet.is_none() {
+        return Err(WebError::Rule(
+            "This job has no sheet yet. It is made from the plan.".to_owned(),
+        ));
+    }
+    let asked = file.state.step(&query.open).map(|step| step.number);
+    let next = if query.after.is_empty() {
+        file.state.next_due().map(|step| step.number)
+    } else {
+        Some(next_after(file, &query.after))
+    };
+    let making = Making { app, who, file, query, typed: &typed, open: asked.or(next) };
+    let phases: Result<Vec<PhaseView>, WebError> = Phase::ALL
+        .into_iter()
+        .filter(|phase| file.state.phase(*phase).next().is_some())
+        .map(|phase| making.phase(phase))
+        .collect();
+    let job = format!("/jobs/{}", file.row.id);
+    let due = file.state.next_due().is_some();
+    Ok(page(&SheetPage {
+        frame: Frame::new(format!("Sheet, job {}", file.row.number), who, "/jobs"),
+        number: file.row.number,
+        vehicle: format!("{}, {}", file.row.vehicle, file.row.registration),
+        tape: Tape::of(&file.state, asked.or(next)),
+        here: format!("{job}/sheet"),
+        phases: phases?,
+        finished: (!due && file.state.submitted.is_none()).then(|| job.clone()),
+        back: job,
+    }))
+}
+
+/// Everything that a step is shown from.
+struct Making<'a> {
+    app: &'a App,
+    who: &'a Who,
+    file: &'a JobFile,
+    query: &'a SheetQuery,
+    typed: &'a Typed,
+    open: Option<usize>,
+}
+
+impl Making<'_> {
+    fn phase(&self, phase: Phase) -> Result<PhaseView, WebError> {
+        let steps: Vec<&StepState> = self.file.state.phase(phase).collect();
+        let done = steps.iter().filter(|step| step.is_recorded()).count();
+        Ok(PhaseView {
+            word: phase.word(),
+            title: phase.title(),
+            count: format!("{done} of {}", steps.len()),
+            start: steps.first().map_or(1, |step| step.number),
+            steps: steps.into_iter().map(|step| self.step(step)).collect::<Result<_, _>>()?,
+        })
+    }
+
+    fn step(&self, state: &StepState) -> Result<StepView, WebError> {
+        let is_open = self.open == Some(state.number);
+        let writable = self.file.state.released.is_none();
+        let wants_form = writable && (!state.is_recorded() || self.query.open == state.step.key);
+        let judgement = state.result().and_then(|result| result.judged.as_ref().ok());
+        let value = judgement
+            .filter(|_| state.step.kind.is_measurement())
+            .map(|judgement| value_parts(&judgement.value, judgement.figure.map(|(_, u)| u)));
+        Ok(StepView {
+            number: state.number,
+            key: state.step.key.clone(),
+            title: state.step.title.clone(),
+            how: how_parts(&state.step.how),
+            caution: state.step.caution.clone(),
+            basis: state.step.basis.clone(),
+            mark: Mark::of_step(state),
+            value,
+            state: if state.is_recorded() { "done" } else { "todo" },
+            open: is_open.then_some("open"),
+            saved: if is_open { self.saved() } else { None },
+            reopened: state.reopened.as_ref().map(|words| words.text.clone()),
+            results: state.history.iter().rev().map(|result| self.result(result)).collect(),
+            remarks: state.remarks.iter().map(|words| words.text.clone()).collect(),
+            correct: (writable && state.is_recorded() && !wants_form)
+                .then(|| self.link(&state.step.key, state.number)),
+            form: if wants_form { Some(self.form(state)?) } else { None },
+        })
+    }
+
+    fn link(&self, key: &str, number: usize) -> String {
+        format!("/jobs/{}/sheet?open={key}#s-{number}", self.file.row.id)
+    }
+
+    fn saved(&self) -> Option<SavedView> {
+        let state = self.file.state.step(&self.query.after)?;
+        let value = state.result().and_then(|r| r.judged.as_ref().ok()).map(|j| j.value.clone());
+        let words = match value.filter(|_| state.step.kind.is_measurement()) {
+            Some(value) => format!("Step {}: {value}", state.number),
+            None => format!("Step {}", state.number),
+        };
+        let correct = self.link(&state.step.key, state.number);
+        Some(SavedView { words, mark: Mark::of_step(state), correct })
+    }
+
+    fn result(&self, result: &Recorded) -> ResultView {
+        let (kind, word, value, sentence) = match &result.judged {
+            Ok(judgement) => {
+                let mark = Mark::of(judgement.verdict);
+                (mark.kind, mark.word, judgement.value.clone(), judgement.sentence.clone())
+            }
+            Err(why) => {
+                ("uncounted", "Not counted", result.body.payload.value_words(), why.0.clone())
+            }
+        };
+        let with: Vec<&str> = result
+            .body
+            .payload
+            .instruments()
+            .into_iter()
+            .filter_map(|id| self.file.instruments.iter().find(|known| known.id == id))
+            .map(|instrument| instrument.label.as_str())
+            .collect();
+        let with =
+            if with.is_empty() { String::new() } else { format!(" with {}", with.join(" and ")) };
+        ResultView {
+            value,
+            kind,
+            word,
+            sentence,
+            about: format!(
+                "{}, {}{with}{}",
+                self.file.name_of(result.act.person),
+                result.act.recorded.date_and_minute(),
+                if result.standing { "" } else { ", no longer counts" }
+            ),
+            photos: result.body.payload.photos().iter().map(ToString::to_string).collect(),
+        }
+    }
+
+    fn form(&self, state: &StepState) -> Result<FormView, WebError> {
+        let key = &state.step.key;
+        let mine = self.typed.step == *key;
+        let typed = if mine { self.typed.clone() } else { Typed::default() };
+        let id = if mine && !typed.id.is_empty() {
+            typed.id.clone()
+        } else {
+            self.app.new_id()?.to_string()
+        };
+        let form = FormView {
+            action: format!("/jobs/{}/steps/{key}", self.file.row.id),
+            id,
+            remark_id: self.app.new_id()?.to_string(),
+            sheet: self.file.state.sheet.as_ref().map_or(0, |sheet| sheet.edition),
+            supersedes: state
+                .supersedes()
+                .iter()
+                .map(ToString::to_string)
+                .collect::<Vec<_>>()
+                .join(","),
+            kind: state.step.kind.word(),
+            unit: "",
+            lower: String::new(),
+            upper: String::new(),
+            limit_milliohm: String::new(),
+            limit: state.step.kind.limit_words(),
+            improbable: if typed.question.is_some() { "yes" } else { "" },
+            typed,
+            tools: Vec::new(),
+            gauge: Gauge::of(&state.step.kind, None),
+            reading: None,
+            ratio: None,
+            rating: None,
+            order: None,
+            tick: None,
+            photo: None,
+            words: None,
+            unable: (!state.step.kind.is_measurement()).then_some(()),
+            with_extras: Some(()),
+            save: "Save",
+        };
+        Ok(self.of_kind(form, &state.step.kind))
+    }
+
+    /// The field that this kind of step is recorded in.
+    fn of_kind(&self, form: FormView, kind: &StepKind) -> FormView {
+        match kind {
+            StepKind::Confirm => FormView { tick: Some(()), ..form },
+            StepKind::Photo => {
+                FormView { photo: Some(()), with_extras: None, save: "Save photo", ..form }
+            }
+            StepKind::Note => {
+                FormView { words: Some(()), with_extras: None, save: "Save note", ..form }
+            }
+            StepKind::Fuse { choices_a, .. } => FormView {
+                rating: Some(choices_a.iter().map(|a| a.normalize().to_string()).collect()),
+                save: "Save rating",
+                ..form
+            },
+            StepKind::Order { choices, .. } => {
+                FormView { order: Some(self.order_rows(choices)), save: "Save order", ..form }
+            }
+            StepKind::Torque { limits } => {
+                let tool = self.tool("instrument", "Torque wrench", Unit::NewtonMetre);
+                with_limits(FormView { tools: vec![tool], ..form }, Unit::NewtonMetre, limits)
+            }
+            StepKind::Reading { unit, limits } => {
+                let tool = self.tool("instrument", "Instrument", *unit);
+                with_limits(FormView { tools: vec![tool], ..form }, *unit, limits)
+            }
+            StepKind::PathDrop { resistance_max_milliohm, current_a, .. } => FormView {
+                kind: "ratio",
+                limit_milliohm: resistance_max_milliohm.to_string(),
+                ratio: Some(format!("planned for {} A", current_a.normalize())),
+                tools: vec![
+                    self.tool("instrument", "Voltmeter", Unit::Volt),
+                    self.tool("current_instrument", "Current clamp", Unit::Ampere),
+                ],
+                save: "Save reading",
+                ..form
+            },
+        }
+    }
+
+    fn order_rows(&self, choices: &[String]) -> Vec<OrderRow> {
+        let row = |(place, label): (usize, &String)| {
+            let terminal = self.file.kit.terminals.iter().find(|t| t.label == *label);
+            let circuit = terminal.and_then(|t| self.file.kit.circuit(&t.circuit));
+            OrderRow {
+                name: format!("pos{place}"),
+                label: label.clone(),
+                detail: terminal.map_or_else(String::new, |terminal| {
+                    format!(
+                        "{}, {}",
+                        terminal.colour,
+                        circuit.map_or("", |circuit| circuit.title.as_str())
+                    )
+                }),
+                places: (1..=choices.len()).collect(),
+            }
+        };
+        (1..).zip(choices).map(row).collect()
+    }
+
+    /// The instruments that measure a unit; the one this person used last is chosen already.
+    fn tool(&self, name: &'static str, label: &'static str, unit: Unit) -> ToolView {
+        let now = self.app.now();
+        let last = self.last_used(unit);
+        let fit = |tool: &&Instrument| !tool.retired && tool.measures(unit);
+        let mut fitting: Vec<&Instrument> = self.file.instruments.iter().filter(fit).collect();
+        // In date first, so that the browser's first choice is a usable one.
+        fitting.sort_by_key(|tool| {
+            (Some(tool.id) != last, tool.calibration_at(now).is_none(), tool.label.clone())
+        });
+        let option = |(at, tool): (usize, &&Instrument)| ToolOption {
+            value: tool.id.to_string(),
+            text: format!("{}, {}", tool.label, in_date(tool, now)),
+            rows: rows(tool, unit),
+            selected: (at == 0).then_some("selected"),
+        };
+        let options: Vec<ToolOption> = fitting.iter().enumerate().map(option).collect();
+        let none = format!("No instrument here measures {unit}. A manager adds one.");
+        ToolView {
+            name,
+            label,
+            chosen: options.first().map_or(none, |option| option.text.clone()),
+            options,
+        }
+    }
+
+    fn last_used(&self, unit: Unit) -> Option<InstrumentId> {
+        let mine = self.file.state.steps.iter().flat_map(|step| &step.history);
+        let mut mine: Vec<&Recorded> =
+            mine.filter(|result| result.act.person == self.who.person.id).collect();
+        mine.sort_by_key(|result| std::cmp::Reverse(result.act.seq));
+        mine.iter().flat_map(|result| result.body.payload.instruments()).find(|id| {
+            self.file.instruments.iter().any(|tool| tool.id == *id && tool.measures(unit))
+        })
+    }
+}
+
+fn with_limits(form: FormView, unit: Unit, limits: &crate::domain::step::Limits) -> FormView {
+    FormView {
+        reading: Some(()),
+        unit: unit.symbol(),
+        lower: limits.lower.map(|limit| limit.to_string()).unwrap_or_default(),
+        upper: limits.upper.map(|limit| limit.to_string()).unwrap_or_default(),
+        save: "Save reading",
+        ..form
+    }
+}
+
+fn in_date(tool: &Instrument, now: Moment) -> String {
+    match tool.calibration_at(now) {
+        Some(calibration) => format!("in date to {}", calibration.due_on),
+        None => "out of calibration".to_owned(),
+    }
+}
+
+/// The ranges of an instrument for the preview: from, to, resolution, percent, digits.
+fn rows(tool: &Instrument, unit: Unit) -> String {
+    let of_unit = tool.ranges.iter().filter(|range| range.unit == unit);
+    let rows: Vec<[String; 5]> = of_unit
+        .map(|range| {
+            [
+                range.from.to_string(),
+                range.to.to_string(),
+                range.resolution.to_string(),
+                range.percent.to_string(),
+                range.digits.to_string(),
+            ]
+        })
+        .collect();
+    // A list of strings always has a JSON form.
+    serde_json::to_string(&rows).unwrap_or_default()
+}
+
+/// `12.6 V` as figure and unit, so that the unit can be printed small.
+fn value_parts(value: &str, unit: Option<Unit>) -> (String, String) {
+    let symbol = unit.map_or("", Unit::symbol);
+    match value.strip_suffix(symbol) {
+        Some(figure) if !symbol.is_empty() => (figure.trim_end().to_owned(), symbol.to_owned()),
+        _ => (value.to_owned(), String::new()),
+    }
+}
+
+/// Words between double asterisks are what goes wrong: they are printed bold.
+fn how_parts(how: &str) -> Vec<HowPart> {
+    let mut parts = how.split("**");
+    let mut runs = Vec::new();
+    while let Some(plain) = parts.next() {
+        let bold = parts.next().unwrap_or_default().to_owned();
+        runs.push(HowPart { plain: plain.to_owned(), bold });
+    }
+    runs
+}
