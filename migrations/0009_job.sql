@@ -17,8 +17,8 @@ create table job (
     stage text not null check (length(stage) between 1 and 50),
     steps_total integer not null default 0 check (steps_total >= 0),
     steps_done integer not null default 0 check (steps_done between 0 and steps_total),
-    -- Marks for the strip in lists, as JSON.
-    flags text not null default '[]' check (json_valid(flags)),
+    -- Marks of the tape in lists: a letter a step, a bar between phases.
+    flags text not null default '' check (length(flags) <= 2000),
     entry_count integer not null default 0 check (entry_count >= 0),
     updated_ms integer not null,
     primary key (workshop_id, id),

@@ -10,7 +10,7 @@ use super::job::{JobFile, load};
 use super::paper::{self, Numbered};
 use super::{ActError, By};
 use crate::documents::certificate::{PHOTOS_MAX, certificate};
-use crate::documents::paper::PaperPhoto;
+use crate::documents::paper::{CertificatePaper, PaperPhoto};
 use crate::documents::sign::{SealKey, SealNote, seal};
 use crate::domain::certificate::{CertificateNumber, Facts, KitLine, Record, VehicleLine, check_code};
 use crate::domain::entry::Digest;
@@ -74,18 +74,7 @@ async fn issue_once(
         replaces: next.replaces.clone(),
     };
     let paper = paper::of(&numbered)?;
-    let note = SealNote {
-        at: by.now.utc(),
-        name: file.workshop.name.clone(),
-        reason: format!("Certificate {number}, job {}", file.row.number),
-    };
-    let (key, text) = (Arc::clone(key), record_text.clone());
-    let pdf = tokio::task::spawn_blocking(move || {
-        let pdf = certificate(&paper, &text, &photos).map_err(ActError::ours)?;
-        seal(&pdf, &key, &note).map_err(ActError::ours)
-    })
-    .await
-    .map_err(ActError::ours)??;
+    let pdf = sealed(key, (paper, record_text.clone(), photos), note(file, by, &number)).await?;
     let new = NewCertificate {
         job,
         number: number.plain(),
@@ -97,6 +86,29 @@ async fn issue_once(
         expect_index: next.index,
     };
     Ok(certificates::append(store, by.workshop(), new).await?)
+}
+
+fn note(file: &JobFile, by: &By, number: &CertificateNumber) -> SealNote {
+    SealNote {
+        at: by.now.utc(),
+        name: file.workshop.name.clone(),
+        reason: format!("Certificate {number}, job {}", file.row.number),
+    }
+}
+
+/// Sets the paper and seals it, off the request threads: some tenths of a second of work.
+async fn sealed(
+    key: &Arc<SealKey>,
+    (paper, record, photos): (CertificatePaper, Vec<u8>, Vec<PaperPhoto>),
+    note: SealNote,
+) -> Result<Vec<u8>, ActError> {
+    let key = Arc::clone(key);
+    tokio::task::spawn_blocking(move || {
+        let pdf = certificate(&paper, &record, &photos).map_err(ActError::ours)?;
+        seal(&pdf, &key, &note).map_err(ActError::ours)
+    })
+    .await
+    .map_err(ActError::ours)?
 }
 
 fn not_released() -> ActError {

@@ -30,6 +30,24 @@ pub(super) struct Numbered<'a> {
     pub(super) replaces: Option<String>,
 }
 
+/// What the work did not cover.
+const LIMITATIONS: [&str; 2] = [
+    "The vehicle's own wiring was not examined beyond the connection points.",
+    "Crash loads were calculated for the chosen restraint class, not tested.",
+];
+const SAME_PERSON: &str = "Recorded and released by the same person, as the workshop allows.";
+
+fn extent(file: &JobFile) -> String {
+    format!(
+        "{} fitted to this vehicle: mounting, cables, fuses, connection and test of all its circuits.",
+        file.kit.title
+    )
+}
+
+fn customer(customer: &Customer) -> Party {
+    Party { name: customer.name.clone(), lines: lines(&[&customer.address, &customer.contact]) }
+}
+
 /// Everything the certificate prints.
 pub(super) fn of(numbered: &Numbered<'_>) -> Result<CertificatePaper, ActError> {
     let file = numbered.file;
@@ -43,24 +61,14 @@ pub(super) fn of(numbered: &Numbered<'_>) -> Result<CertificatePaper, ActError> 
         replaces: numbered.replaces.clone(),
         issued_at: numbered.issued.utc(),
         workshop: workshop(file),
-        customer: Party {
-            name: numbered.customer.name.clone(),
-            lines: lines(&[&numbered.customer.address, &numbered.customer.contact]),
-        },
+        customer: customer(&numbered.customer),
         vehicle: vehicle(plan),
         place_of_work: or_dash(&file.workshop.place),
         dates: dates(numbered),
         fitted: vec![fitted(file)],
         supply: parts::supply(file, plan),
-        extent: format!(
-            "{} fitted to this vehicle: mounting, cables, fuses, connection and test of all its \
-             circuits.",
-            file.kit.title
-        ),
-        limitations: vec![
-            "The vehicle's own wiring was not examined beyond the connection points.".to_owned(),
-            "Crash loads were calculated for the chosen restraint class, not tested.".to_owned(),
-        ],
+        extent: extent(file),
+        limitations: LIMITATIONS.map(str::to_owned).into(),
         tape: tape(file),
         circuits: parts::circuits(file, plan),
         fasteners: parts::fasteners(file),
@@ -79,9 +87,7 @@ pub(super) fn of(numbered: &Numbered<'_>) -> Result<CertificatePaper, ActError> 
             signature("Work done and recorded by", &numbered.record.submitted),
             signature("Released by", &numbered.record.released),
         ],
-        same_person: numbered.record.same_person.then(|| {
-            "Recorded and released by the same person, as the workshop allows.".to_owned()
-        }),
+        same_person: numbered.record.same_person.then(|| SAME_PERSON.to_owned()),
         proof: proof(numbered),
     })
 }
@@ -224,7 +230,7 @@ fn proof(numbered: &Numbered<'_>) -> Proof {
     let record = numbered.record;
     let grouped = |hex: &str| {
         let bytes = hex.as_bytes().chunks(8).map(String::from_utf8_lossy);
-        bytes.map(|group| group.into_owned()).collect::<Vec<_>>().join(" ")
+        bytes.map(std::borrow::Cow::into_owned).collect::<Vec<_>>().join(" ")
     };
     Proof {
         entry_count: record.entry_count.to_string(),

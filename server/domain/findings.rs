@@ -27,7 +27,7 @@ pub fn findings(kit: &Kit, plan: &Plan) -> Vec<Finding> {
     }
     all.extend(mount::findings(kit, plan));
     all.extend(cold_voltage(kit, plan));
-    all.sort_by(|a, b| b.outcome.cmp(&a.outcome));
+    all.sort_by_key(|finding| std::cmp::Reverse(finding.outcome));
     all
 }
 
@@ -54,21 +54,22 @@ fn cannot_work_out(refused: &OutOfRange) -> Finding {
 }
 
 /// Open-circuit voltage of the whole string at a cell temperature [V].
-pub fn solar_voltage(plan: &SolarPlan, cell_c: f64) -> f64 {
+pub fn solar_voltage(plan: &SolarPlan, cell_c: f64) -> Result<f64, OutOfRange> {
     let module = Volts(physical(plan.module_voc_v));
-    let at = Celsius(cell_c);
-    let one = match plan.voc_percent_per_k.map(physical) {
-        Some(percent) => solar::open_circuit_voltage(module, percent / 100.0, at),
-        None => solar::open_circuit_voltage(module, solar::VOC_COEFFICIENT_SILICON, at),
-    };
-    one.0 * f64::from(plan.in_series)
+    let own = plan.voc_percent_per_k.map(|percent| physical(percent) / 100.0);
+    let coefficient = own.unwrap_or(solar::VOC_COEFFICIENT_SILICON);
+    let one = solar::open_circuit_voltage(module, coefficient, Celsius(cell_c))?;
+    Ok(one.0 * f64::from(plan.in_series))
 }
 
 /// The coldest morning must not break the input.
 fn cold_voltage(kit: &Kit, plan: &Plan) -> Option<Finding> {
     let (input, solar) = kit.solar.as_ref().zip(plan.solar.as_ref())?;
     let coldest = physical(solar.coldest_c);
-    let by_module = solar_voltage(solar, coldest);
+    let by_module = match solar_voltage(solar, coldest) {
+        Ok(volts) => volts,
+        Err(refused) => return Some(cannot_work_out(&refused)),
+    };
     let string = physical(solar.module_voc_v) * f64::from(solar.in_series);
     let by_table = string * solar::cold_factor(Celsius(coldest));
     // Never silently the smaller of the two: the module's own coefficient only where it is larger.

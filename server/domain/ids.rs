@@ -93,6 +93,7 @@ impl Moment {
         i64::try_from(at.unix_timestamp_nanos() / 1_000_000).ok().map(Self)
     }
 
+    #[must_use]
     pub fn plus_days(self, days: i64) -> Self {
         Self(self.0 + days * 86_400_000)
     }

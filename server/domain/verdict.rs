@@ -194,7 +194,8 @@ impl Bench<'_> {
     }
 
     /// R = U/I against the largest allowed R. Compared as U·I against R·I², so that nothing is
-    /// divided before it is decided: pass when (R·I − U)·I ≥ √((U_U·I)² + (U·U_I)²).
+    /// divided before it is decided: pass when
+    /// `(R·I − U)·I ≥ √((U(U)·I)² + (U·U(I))²)`.
     fn path_drop(&self, step: &Step, entry: &Entry) -> Result<Judgement, NotCounted> {
         let (
             StepKind::PathDrop { resistance_max_milliohm, planned_milliohm, milliohm_per_metre, .. },

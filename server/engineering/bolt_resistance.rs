@@ -38,13 +38,13 @@ const fn shear_share(class: PropertyClass) -> f64 {
 /// Fv = αv · fub · As / γM2
 /// ```
 ///
-/// | symbol | meaning                                           | unit |
-/// |--------|---------------------------------------------------|------|
-/// | `Fv`   | shear resistance, result                          | N    |
-/// | `αv`   | 0.6 for 8.8, 0.5 for 10.9 and stainless           | –    |
-/// | `fub`  | tensile strength; 1 000 N/mm² for 10.9              | N/mm²  |
-/// | `As`   | stress area                                       | mm²  |
-/// | `γM2`  | 1.25                                              | –    |
+/// | symbol | meaning                                 | unit  |
+/// |--------|-----------------------------------------|-------|
+/// | `Fv`   | shear resistance, result                | N     |
+/// | `αv`   | 0.6 for 8.8, 0.5 for 10.9 and stainless | –     |
+/// | `fub`  | tensile strength; 1 000 N/mm² for 10.9  | N/mm² |
+/// | `As`   | stress area                             | mm²   |
+/// | `γM2`  | 1.25                                    | –     |
 ///
 /// # Source
 ///

@@ -75,14 +75,14 @@ impl Sheet {
 /// kt = (0.8·t + 1.5) / 2.5 up to 1.25 mm, else 1
 /// ```
 ///
-/// | symbol | meaning                                                  | unit |
-/// |--------|----------------------------------------------------------|------|
-/// | `Fb`   | bearing resistance, result                               | N    |
-/// | `fu`   | tensile strength of `sheet`                              | N/mm²  |
-/// | `t`    | thickness of `sheet`, from 0.75 mm                       | mm   |
-/// | `d`    | diameter of `thread`; from 3 mm sheet on, of its hole    | mm   |
-/// | `e1`   | `edge`: centre of the hole to the nearest edge           | mm   |
-/// | `γM2`  | 1.25                                                     | –    |
+/// | symbol | meaning                                               | unit  |
+/// |--------|-------------------------------------------------------|-------|
+/// | `Fb`   | bearing resistance, result                            | N     |
+/// | `fu`   | tensile strength of `sheet`                           | N/mm² |
+/// | `t`    | thickness of `sheet`, from 0.75 mm                    | mm    |
+/// | `d`    | diameter of `thread`; from 3 mm sheet on, of its hole | mm    |
+/// | `e1`   | `edge`: centre of the hole to the nearest edge        | mm    |
+/// | `γM2`  | 1.25                                                  | –     |
 ///
 /// The hole's diameter stands only in αb. The edge must be at least the clearance hole away.
 ///
@@ -129,13 +129,13 @@ pub fn bearing_resistance(
 /// Bp = 0.6 · π · dm · t · fu / γM2
 /// ```
 ///
-/// | symbol | meaning                                                                      | unit |
-/// |--------|------------------------------------------------------------------------------|------|
-/// | `Bp`   | punching resistance, result                                                  | N    |
-/// | `dm`   | `mean_diameter`: mean of the head's width across flats and across corners    | mm   |
-/// | `t`    | thickness of `sheet`                                                         | mm   |
-/// | `fu`   | tensile strength of `sheet`                                                  | N/mm²  |
-/// | `γM2`  | 1.25                                                                         | –    |
+/// | symbol | meaning                                                                   | unit  |
+/// |--------|---------------------------------------------------------------------------|-------|
+/// | `Bp`   | punching resistance, result                                               | N     |
+/// | `dm`   | `mean_diameter`: mean of the head's width across flats and across corners | mm    |
+/// | `t`    | thickness of `sheet`                                                      | mm    |
+/// | `fu`   | tensile strength of `sheet`                                               | N/mm² |
+/// | `γM2`  | 1.25                                                                      | –     |
 ///
 /// The rule says nothing of washers. In thin sheet, which dishes before it is punched,
 /// [`pull_through_resistance`] is lower and governs.
@@ -172,13 +172,13 @@ pub fn punching_resistance(
 /// Fp = dw · t · fu / γM2
 /// ```
 ///
-/// | symbol | meaning                                                             | unit |
-/// |--------|---------------------------------------------------------------------|------|
-/// | `Fp`   | pull-through resistance, result                                     | N    |
-/// | `dw`   | `washer_diameter`, or the bearing diameter of a head without one    | mm   |
-/// | `t`    | thickness of `sheet`                                                | mm   |
-/// | `fu`   | tensile strength of `sheet`                                         | N/mm²  |
-/// | `γM2`  | 1.25                                                                | –    |
+/// | symbol | meaning                                                          | unit  |
+/// |--------|------------------------------------------------------------------|-------|
+/// | `Fp`   | pull-through resistance, result                                  | N     |
+/// | `dw`   | `washer_diameter`, or the bearing diameter of a head without one | mm    |
+/// | `t`    | thickness of `sheet`                                             | mm    |
+/// | `fu`   | tensile strength of `sheet`                                      | N/mm² |
+/// | `γM2`  | 1.25                                                             | –     |
 ///
 /// The standard leaves the pull-through of bolts to tests; this is its rule for screws under static
 /// load, a lower figure than that of punching. Under repeated wind load it halves it. The washer

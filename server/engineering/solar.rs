@@ -1,6 +1,7 @@
 //! Solar modules: open-circuit voltage at a cell temperature, and on the coldest morning.
 
 use super::units::{Celsius, Volts};
+use super::{OutOfRange, check};
 
 /// Temperature coefficient of open-circuit voltage where the data sheet is missing [1/K].
 ///
@@ -25,8 +26,8 @@ const STANDARD: Celsius = Celsius(25.0);
 /// | `β`    | `coefficient`, negative for all usual modules        | 1/K  |
 /// | `T`    | `cell`, temperature of the cells, not of the air     | °C   |
 ///
-/// Irradiance is taken as high enough for the open-circuit voltage to be reached. Good from −45 °C
-/// to 90 °C; a linear law, about 1 % off the diode equation at its ends.
+/// Irradiance is taken as high enough for the open-circuit voltage to be reached. A linear law,
+/// about 1 % off the diode equation at its ends. Refuses a voltage that is not above zero.
 ///
 /// # Source
 ///
@@ -39,12 +40,16 @@ const STANDARD: Celsius = Celsius(25.0);
 /// ```
 /// use fusewright::engineering::{solar::open_circuit_voltage, units::*};
 ///
-/// let cold = open_circuit_voltage(Volts(21.6), -0.003, Celsius(-10.0));
+/// let cold = open_circuit_voltage(Volts(21.6), -0.003, Celsius(-10.0)).unwrap();
 /// assert_eq!(format!("{cold:.2}"), "23.87 V");
 /// ```
-#[must_use]
-pub fn open_circuit_voltage(standard_test: Volts, coefficient: f64, cell: Celsius) -> Volts {
-    Volts(standard_test.0 * (1.0 + coefficient * (cell.0 - STANDARD.0)))
+pub fn open_circuit_voltage(
+    standard_test: Volts,
+    coefficient: f64,
+    cell: Celsius,
+) -> Result<Volts, OutOfRange> {
+    let standard_test = check::positive("open-circuit voltage", standard_test)?;
+    Ok(Volts(standard_test * (1.0 + coefficient * (cell.0 - STANDARD.0))))
 }
 
 /// Lowest temperature of each band [°C] and the factor on the module's voltage, crystalline silicon.

@@ -56,40 +56,40 @@ macro_rules! units {
 }
 
 units! {
-    /// Electric potential difference [V].
+    /// Electric potential difference, in V.
     Volts "V"
-    /// Electric current [A].
+    /// Electric current, in A.
     Amps "A"
-    /// Resistance [Ω].
+    /// Resistance, in Ω.
     Ohms "Ω"
-    /// Resistance of one metre of conductor [Ω/m].
+    /// Resistance of one metre of conductor, in Ω/m.
     OhmsPerMetre "Ω/m"
-    /// Let-through of a fuse or withstand of a conductor, I²t [A²·s].
+    /// Let-through of a fuse or withstand of a conductor, I²t, in A²·s.
     AmpsSquaredSeconds "A²·s"
-    /// Length of a run [m].
+    /// Length of a run, in m.
     Metres "m"
-    /// Length of a part: diameter, thickness, distance of a fastener [mm].
+    /// Length of a part: diameter, thickness, distance of a fastener, in mm.
     Millimetres "mm"
-    /// Cross-section [mm²].
+    /// Cross-section, in mm².
     SquareMillimetres "mm²"
     /// Cross-section as the American rules count it: the square of the diameter in thousandths of
     /// an inch.
     CircularMils "cmil"
-    /// Force [N].
+    /// Force, in N.
     Newtons "N"
-    /// Torque [N·m].
+    /// Torque, in N·m.
     NewtonMetres "N·m"
-    /// Mass [kg].
+    /// Mass, in kg.
     Kilograms "kg"
-    /// Temperature [°C].
+    /// Temperature, in °C.
     Celsius "°C"
-    /// Time [s].
+    /// Time, in s.
     Seconds "s"
-    /// Stress, printed in megapascals [N/mm²].
+    /// Stress, printed in megapascals, in N/mm².
     Megapascals "MPa"
 }
 
-/// Standard acceleration of free fall [m/s²].
+/// Standard acceleration of free fall, in m/s².
 ///
 /// # Source
 ///

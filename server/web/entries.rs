@@ -79,23 +79,23 @@ pub(super) async fn record(
     let file = load(app.store(), who.workshop(), job).await?;
     let photos = match keep_photos(&app, &who, &form).await? {
         Ok(photos) => photos,
-        Err(fault) => return came_back(&app, &who, &file, typed(&form, &step, fault)),
+        Err(fault) => return came_back(&app, &who, &file, &typed(&form, &step, fault)),
     };
     let filled = match form::read(&file, &step, &form, photos) {
         Ok(filled) => filled,
         Err(Asked::Fault(fault)) => {
-            return came_back(&app, &who, &file, typed(&form, &step, fault));
+            return came_back(&app, &who, &file, &typed(&form, &step, fault));
         }
         Err(Asked::Question(question)) => {
             let typed = Typed { question: Some(question), ..typed(&form, &step, String::new()) };
-            return came_back(&app, &who, &file, Typed { fault: None, ..typed });
+            return came_back(&app, &who, &file, &Typed { fault: None, ..typed });
         }
     };
     let bodies = bodies(&by, &file, &step, &form, filled)?;
     let (answers, file) = take_in(app.store(), &by, job, bodies).await?;
     if let Some(fault) = answers.into_iter().find_map(Result::err) {
         return match rule(fault)? {
-            Some(fault) => came_back(&app, &who, &file, typed(&form, &step, fault)),
+            Some(fault) => came_back(&app, &who, &file, &typed(&form, &step, fault)),
             None => Err(WebError::NotFound),
         };
     }

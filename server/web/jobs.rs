@@ -9,18 +9,16 @@ use super::app::App;
 use super::error::WebError;
 use super::page::{Frame, page};
 use super::session::Who;
-use super::views::{Mark, Tape, ago};
-use crate::acts::job::{JobFile, load};
-use crate::domain::finding::Outcome;
-use crate::domain::findings::worst;
+use super::views::{Tape, ago};
 use crate::domain::ids::{CustomerId, JobId, KitId, PersonId};
-use crate::domain::job::{Stage, StepState};
-use crate::domain::release::{may_submit, open_points};
-use crate::domain::verdict::Verdict;
-use crate::storage::certificates::CertificateRow;
+use crate::domain::job::Stage;
 use crate::storage::customers::{self, Customer};
 use crate::storage::jobs::{self, Filter, JobRow, NewJob, PageMark};
-use crate::storage::{certificates, kits, people};
+use crate::storage::{kits, people};
+
+mod glance;
+
+pub(super) use glance::show;
 
 /// Jobs of each stage on the first page; the rest is a click away.
 const LISTED: u32 = 50;
@@ -72,7 +70,6 @@ pub(super) async fn list(
     let stages = Stage::parse(&query.stage).map(|stage| vec![stage.word().to_owned()]);
     let filter = Filter {
         stages: stages.unwrap_or_default(),
-        // A technician sees the jobs that are theirs or nobody's; all when searching.
         technician: None,
         text: query.find.clone(),
         before: query.before.parse::<PageMark>().ok(),
@@ -248,174 +245,6 @@ fn missing(form: &NewJobForm) -> Option<String> {
     asked.into_iter().find(|(text, _)| text.trim().is_empty()).map(|(_, words)| words.to_owned())
 }
 
-struct Attention {
-    href: String,
-    mark: Mark,
-    title: String,
-    detail: String,
-}
-
-#[derive(Template)]
-#[template(path = "pages/job.html")]
-struct JobPage {
-    frame: Frame,
-    number: u64,
-    lede: String,
-    tape: Option<Tape>,
-    sheet_href: String,
-    main: Option<(String, String)>,
-    submit: Option<SubmitView>,
-    attention: Vec<Attention>,
-    facts: Vec<(&'static str, String)>,
-    plan: String,
-    plan_href: String,
-    review_href: Option<String>,
-    certificate: Option<(String, String)>,
-    technicians: Vec<Choice>,
-    assign_href: String,
-}
-
-/// The form that signs the work, when nothing is due.
-pub(super) struct SubmitView {
-    action: String,
-    id: String,
-    name: String,
-}
-
-/// GET /jobs/{job}
-pub(super) async fn show(
-    State(app): State<App>,
-    who: Who,
-    Path(job): Path<JobId>,
-) -> Result<Response, WebError> {
-    let file = load(app.store(), who.workshop(), job).await?;
-    let certificate = certificates::list(app.store(), who.workshop(), job).await?.pop();
-    let people = people::list(app.store(), who.workshop()).await?;
-    let technicians = if who.is_manager() && file.state.released.is_none() {
-        let picked = file.row.technician;
-        let open = people.into_iter().filter(|person| !person.disabled);
-        open.map(|person| Choice {
-            selected: (Some(person.id) == picked).then_some("selected"),
-            value: person.id.to_string(),
-            text: person.name,
-        })
-        .collect()
-    } else {
-        Vec::new()
-    };
-    let here = format!("/jobs/{job}");
-    Ok(page(&JobPage {
-        frame: Frame::new(format!("Job {}", file.row.number), &who, "/jobs"),
-        number: file.row.number,
-        lede: format!("{}, {}. {}.", file.row.vehicle, file.row.registration, file.kit.title),
-        tape: file.state.sheet.as_ref().map(|_| {
-            Tape::of(&file.state, file.state.next_due().map(|step| step.number))
-        }),
-        sheet_href: format!("{here}/sheet"),
-        main: main_way(&file, &here, &who),
-        submit: submit_view(&app, &who, &file)?,
-        attention: attention(&file, &here),
-        facts: facts(&file),
-        plan: plan_words(&file),
-        plan_href: format!("{here}/plan"),
-        review_href: (who.is_manager() && file.state.sheet.is_some())
-            .then(|| format!("{here}/review")),
-        certificate: certificate.as_ref().map(certificate_link),
-        technicians,
-        assign_href: format!("{here}/assign"),
-    }))
-}
-
-fn certificate_link(row: &CertificateRow) -> (String, String) {
-    let shown = crate::domain::certificate::CertificateNumber::parse(&row.number)
-        .map_or_else(|_| row.number.clone(), |number| number.to_string());
-    (format!("/certificates/{}", row.number), shown)
-}
-
-/// The one next thing to do on this job.
-fn main_way(file: &JobFile, here: &str, who: &Who) -> Option<(String, String)> {
-    let to = |part: &str, words: String| Some((format!("{here}{part}"), words));
-    match file.state.stage() {
-        Stage::Planning => to("/plan", "Go to the plan".to_owned()),
-        Stage::Review if who.is_manager() => to("/review", "Review".to_owned()),
-        Stage::Released => None,
-        _ => {
-            let due = file.state.next_due()?;
-            to(&format!("/sheet#s-{}", due.number), format!("Go on at step {}", due.number))
-        }
-    }
-}
-
-fn submit_view(app: &App, who: &Who, file: &JobFile) -> Result<Option<SubmitView>, WebError> {
-    if file.state.submitted.is_some() || may_submit(&file.state).is_err() {
-        return Ok(None);
-    }
-    Ok(Some(SubmitView {
-        action: format!("/jobs/{}/submit", file.row.id),
-        id: app.new_id()?.to_string(),
-        name: who.person.name.clone(),
-    }))
-}
-
-/// Steps that would keep the certificate back, once something was recorded.
-fn attention(file: &JobFile, here: &str) -> Vec<Attention> {
-    let wants = |step: &&StepState| {
-        !step.is_good() && (step.verdict().is_some() || step.is_clash() || step.reopened.is_some())
-    };
-    file.state
-        .steps
-        .iter()
-        .filter(wants)
-        .map(|step| Attention {
-            href: format!("{here}/sheet?open={}#s-{}", step.step.key, step.number),
-            mark: Mark::of_step(step),
-            title: format!("{}. {}", step.number, step.step.title),
-            detail: attention_words(step),
-        })
-        .collect()
-}
-
-fn attention_words(step: &StepState) -> String {
-    if let Some(words) = &step.reopened {
-        return words.text.clone();
-    }
-    let judged = step.result().and_then(|result| result.judged.as_ref().ok());
-    judged.map(|judgement| format!("{}. {}", judgement.value, judgement.sentence)).unwrap_or_default()
-}
-
-fn facts(file: &JobFile) -> Vec<(&'static str, String)> {
-    let mut facts = vec![
-        ("Registration", file.row.registration.clone()),
-        ("Customer", file.row.customer_name.clone()),
-        ("Kit", format!("{}, edition {}", file.kit.code, file.kit.edition)),
-        ("Technician", file.row.technician_name.clone().unwrap_or_else(|| "nobody yet".to_owned())),
-    ];
-    if let Some(saved) = &file.plan {
-        let vehicle = &saved.plan.vehicle;
-        facts.insert(1, ("VIN tail", format!("…{}", vehicle.vin_tail)));
-        let supply = format!(
-            "{} V, {}, {} Ah",
-            vehicle.nominal_voltage_v.normalize(),
-            vehicle.battery.label(),
-            vehicle.battery_ah.normalize()
-        );
-        facts.insert(2, ("Supply", supply));
-    }
-    facts
-}
-
-fn plan_words(file: &JobFile) -> String {
-    let Some(saved) = &file.plan else { return "none yet".to_owned() };
-    let cautions =
-        saved.findings.iter().filter(|finding| finding.outcome == Outcome::Caution).count();
-    let outcome = match worst(&saved.findings) {
-        Outcome::Stop => "a finding says stop".to_owned(),
-        Outcome::Caution => format!("{cautions} cautions"),
-        Outcome::Ok => "all ok".to_owned(),
-    };
-    format!("edition {}, {outcome}", saved.row.edition)
-}
-
 /// Who does the work.
 #[derive(Debug, Deserialize)]
 pub(super) struct AssignForm {
@@ -432,14 +261,4 @@ pub(super) async fn assign(
     let technician = form.technician.parse::<PersonId>().ok();
     jobs::assign(app.store(), who.workshop(), job, technician, app.now()).await?;
     Ok(Redirect::to(&format!("/jobs/{job}")))
-}
-
-/// Whether anything keeps the certificate back; used by the review page too.
-pub(super) fn open_count(file: &JobFile) -> usize {
-    open_points(&file.state).len()
-}
-
-/// How many results a verdict has.
-pub(super) fn tally(file: &JobFile, verdict: Verdict) -> usize {
-    file.state.steps.iter().filter(|step| step.verdict() == Some(verdict)).count()
 }

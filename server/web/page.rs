@@ -96,6 +96,7 @@ impl Frame {
     }
 
     /// The address of a static file.
+    #[expect(clippy::unused_self, reason = "templates reach it through the frame they have")]
     pub(super) fn asset(&self, path: &str) -> String {
         super::assets::href(path)
     }

@@ -7,8 +7,8 @@ use super::app::App;
 use super::error::{WebError, ours};
 
 /// Characters, counted as people count them.
-pub const PASSWORD_CHARS_MIN: usize = 15;
-pub const PASSWORD_CHARS_MAX: usize = 128;
+pub(super) const PASSWORD_CHARS_MIN: usize = 15;
+pub(super) const PASSWORD_CHARS_MAX: usize = 128;
 
 /// What a password may not hold, in lower case: the first things a stranger tries.
 const GUESSED_FIRST: [&str; 8] =
@@ -34,7 +34,7 @@ impl Cost {
 }
 
 /// Checks a new password; the error says what to choose instead.
-pub fn check(password: &str, sign_in: &str) -> Result<(), String> {
+pub(super) fn check(password: &str, sign_in: &str) -> Result<(), String> {
     let count = password.chars().count();
     if count < PASSWORD_CHARS_MIN {
         return Err(format!(
@@ -91,12 +91,13 @@ impl App {
     ) -> Result<bool, WebError> {
         let cost = self.hash_cost();
         let _permit = self.hashing.acquire().await.map_err(ours)?;
-        tokio::task::spawn_blocking(move || match stored {
-            Some(stored) => matches(&password, &stored),
-            None => {
-                let _ = hash(&password, cost);
-                false
+        tokio::task::spawn_blocking(move || {
+            if let Some(stored) = stored {
+                return matches(&password, &stored);
             }
+            // The same work for nothing, so that the time does not tell which names exist.
+            let _ = hash(&password, cost);
+            false
         })
         .await
         .map_err(ours)

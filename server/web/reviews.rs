@@ -15,8 +15,8 @@ use crate::acts::decide;
 use crate::acts::job::{JobFile, load};
 use crate::domain::entry::Signature;
 use crate::domain::ids::JobId;
-use crate::domain::job::{Recorded, StepState};
-use crate::domain::release::{Refusal, may_release, open_points};
+use crate::domain::job::{Flag, Recorded, StepState};
+use crate::domain::release::{Refusal, may_release};
 use crate::domain::verdict::Verdict;
 use crate::storage::certificates;
 
@@ -222,7 +222,7 @@ impl View<'_> {
     fn row(&self, state: &StepState) -> RowView {
         let judgement = state.result().and_then(|result| result.judged.as_ref().ok());
         let nth = state.history.len();
-        let mut detail: Vec<&str> = state.flags().into_iter().map(|flag| flag.words()).collect();
+        let mut detail: Vec<&str> = state.flags().into_iter().map(Flag::words).collect();
         if nth > 1 {
             detail.insert(0, "More than one result.");
         }
@@ -274,7 +274,7 @@ impl View<'_> {
             why: judgement.map(|judgement| judgement.sentence.clone()).unwrap_or_default(),
             basis: state.step.basis.clone(),
             figures: judgement.map(|judgement| figures(state, judgement)).unwrap_or_default(),
-            flags: state.flags().into_iter().map(|flag| flag.words()).collect(),
+            flags: state.flags().into_iter().map(Flag::words).collect(),
             photos: photos(state),
             history: self.history(state),
             who: result.map(|r| self.file.name_of(r.act.person)).unwrap_or_default(),
@@ -344,44 +344,41 @@ fn figures(
     figures
 }
 
+impl DecisionView {
+    fn saying(words: impl Into<String>) -> Self {
+        Self { words: words.into(), points: Vec::new(), release: None, make: None, certificate: None }
+    }
+}
+
 /// What can be decided, and what stands in the way.
 fn decision(file: &JobFile, who: &Who, certificate: Option<String>) -> DecisionView {
     let job = format!("/jobs/{}", file.row.id);
-    let mut view = DecisionView {
-        words: String::new(),
-        points: Vec::new(),
-        release: None,
-        make: None,
-        certificate: None,
-    };
     if file.state.released.is_some() {
-        view.words = "Released.".to_owned();
-        match certificate {
+        let released = DecisionView::saying("Released.");
+        return match certificate {
             Some(number) => {
-                view.certificate = Some((format!("/certificates/{number}"), number));
+                let certificate = Some((format!("/certificates/{number}"), number));
+                DecisionView { certificate, ..released }
             }
-            None => view.make = Some(format!("{job}/certificate")),
-        }
-        return view;
+            None => DecisionView { make: Some(format!("{job}/certificate")), ..released },
+        };
     }
     match may_release(&file.state, &who.person, file.workshop.one_person_release) {
         Ok(same) => {
-            view.words = if same {
+            let words = if same {
                 "Nothing is open. You did the work yourself; the certificate will say so."
             } else {
                 "Nothing is open. Every measurement passes."
-            }
-            .to_owned();
-            view.release = Some((format!("{job}/release"), who.person.name.clone()));
+            };
+            let release = Some((format!("{job}/release"), who.person.name.clone()));
+            DecisionView { release, ..DecisionView::saying(words) }
         }
-        Err(Refusal::Open(points)) => {
-            view.words = "No certificate yet.".to_owned();
-            view.points = points.into_iter().map(|point| point.sentence).collect();
-        }
-        Err(refusal) => view.words = format!("No certificate yet. {refusal}."),
+        Err(Refusal::Open(points)) => DecisionView {
+            points: points.into_iter().map(|point| point.sentence).collect(),
+            ..DecisionView::saying("No certificate yet.")
+        },
+        Err(refusal) => DecisionView::saying(format!("No certificate yet. {refusal}.")),
     }
-    debug_assert!(view.release.is_none() || open_points(&file.state).is_empty());
-    view
 }
 
 /// Steps that go back, with the reason.

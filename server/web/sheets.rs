@@ -89,6 +89,7 @@ struct ResultView {
     photos: Vec<String>,
 }
 
+#[derive(Default)]
 struct FormView {
     action: String,
     id: String,
@@ -147,7 +148,6 @@ struct SheetPage {
     vehicle: String,
     tape: Tape,
     back: String,
-    here: String,
     phases: Vec<PhaseView>,
     /// Nothing is due: the way to sign and submit.
     finished: Option<String>,
@@ -161,7 +161,7 @@ pub(super) async fn show(
     Query(query): Query<SheetQuery>,
 ) -> Result<Response, WebError> {
     let file = load(app.store(), who.workshop(), job).await?;
-    sheet_page(&app, &who, &file, &query, Typed::default())
+    sheet_page(&app, &who, &file, &query, &Typed::default())
 }
 
 /// The sheet again, with what was typed and why it was not taken.
@@ -169,7 +169,7 @@ pub(super) fn came_back(
     app: &App,
     who: &Who,
     file: &JobFile,
-    typed: Typed,
+    typed: &Typed,
 ) -> Result<Response, WebError> {
     let query = SheetQuery { open: typed.step.clone(), after: String::new() };
     let sheet = sheet_page(app, who, file, &query, typed)?;
@@ -189,7 +189,7 @@ fn sheet_page(
     who: &Who,
     file: &JobFile,
     query: &SheetQuery,
-    typed: Typed,
+    typed: &Typed,
 ) -> Result<Response, WebError> {
     if file.state.sheet.is_none() {
         return Err(WebError::Rule(
@@ -202,7 +202,7 @@ fn sheet_page(
     } else {
         Some(next_after(file, &query.after))
     };
-    let making = Making { app, who, file, query, typed: &typed, open: asked.or(next) };
+    let making = Making { app, who, file, query, typed, open: asked.or(next) };
     let phases: Result<Vec<PhaseView>, WebError> = Phase::ALL
         .into_iter()
         .filter(|phase| file.state.phase(*phase).next().is_some())
@@ -215,7 +215,6 @@ fn sheet_page(
         number: file.row.number,
         vehicle: format!("{}, {}", file.row.vehicle, file.row.registration),
         tape: Tape::of(&file.state, asked.or(next)),
-        here: format!("{job}/sheet"),
         phases: phases?,
         finished: (!due && file.state.submitted.is_none()).then(|| job.clone()),
         back: job,
@@ -333,37 +332,23 @@ impl Making<'_> {
         } else {
             self.app.new_id()?.to_string()
         };
+        let supersedes: Vec<String> =
+            state.supersedes().iter().map(ToString::to_string).collect();
         let form = FormView {
             action: format!("/jobs/{}/steps/{key}", self.file.row.id),
             id,
             remark_id: self.app.new_id()?.to_string(),
             sheet: self.file.state.sheet.as_ref().map_or(0, |sheet| sheet.edition),
-            supersedes: state
-                .supersedes()
-                .iter()
-                .map(ToString::to_string)
-                .collect::<Vec<_>>()
-                .join(","),
+            supersedes: supersedes.join(","),
             kind: state.step.kind.word(),
-            unit: "",
-            lower: String::new(),
-            upper: String::new(),
-            limit_milliohm: String::new(),
             limit: state.step.kind.limit_words(),
             improbable: if typed.question.is_some() { "yes" } else { "" },
             typed,
-            tools: Vec::new(),
             gauge: Gauge::of(&state.step.kind, None),
-            reading: None,
-            ratio: None,
-            rating: None,
-            order: None,
-            tick: None,
-            photo: None,
-            words: None,
             unable: (!state.step.kind.is_measurement()).then_some(()),
             with_extras: Some(()),
             save: "Save",
+            ..FormView::default()
         };
         Ok(self.of_kind(form, &state.step.kind))
     }

@@ -141,7 +141,7 @@ impl Pen {
         let id = EntryId(Uuid::from_u128(1000 + u128::from(seq)));
         let at = Moment(MORNING.0 + i64::try_from(seq).unwrap() * 60_000);
         let state = self.state();
-        let supersedes = state.step(step).map(|s| s.supersedes()).unwrap_or_default();
+        let supersedes = state.step(step).map(fusewright::domain::job::StepState::supersedes).unwrap_or_default();
         let body = Body {
             v: BODY_VERSION,
             id,

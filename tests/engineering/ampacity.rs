@@ -13,7 +13,7 @@ use crate::published::{assert_near, size};
 /// The American figure at an area, on straight lines between logarithms, worked apart from the
 /// program: through the two gauges whose areas enclose it, or the two smallest below them.
 #[expect(clippy::indexing_slicing, reason = "windows of two have two")]
-fn american_by_area(area: f64, insulation: Insulation) -> f64 {
+pub(crate) fn american_by_area(area: f64, insulation: Insulation) -> f64 {
     let points: Vec<(f64, f64)> = ConductorSize::all_awg()
         .filter_map(|gauge| Some((gauge.area().0, base_ampacity(gauge, insulation).ok()?.0)))
         .collect();

@@ -6,7 +6,7 @@ use fusewright::engineering::conductor::ConductorSize;
 use fusewright::engineering::units::Celsius;
 use proptest::prelude::*;
 
-mod ampacity;
+pub(crate) mod ampacity;
 mod cable_choice;
 mod conductor;
 mod fault;

@@ -4,7 +4,8 @@ use fusewright::engineering::bolt_resistance::{
     FastenerLoads, bolt_utilisation, shear_resistance, tension_resistance,
 };
 use fusewright::engineering::sheet_metal::{
-    MILD_STEEL_TENSILE, Sheet, bearing_resistance, pull_through_resistance, punching_resistance,
+    ALUMINIUM_TENSILE, MILD_STEEL_TENSILE, Sheet, bearing_resistance, pull_through_resistance,
+    punching_resistance,
 };
 use fusewright::engineering::thread::{PropertyClass, Thread};
 use fusewright::engineering::units::*;
@@ -137,8 +138,9 @@ fn clearance_holes_of_the_medium_series() {
     }
 }
 
-/// EN 10130, DC01: Rm at least 270 N/mm² (from memory).
+/// EN 10130, DC01: Rm at least 270 N/mm²; EN 485-2, 5754 soft: at least 190 N/mm² (from memory).
 #[test]
-fn mild_steel_body_sheet_is_taken_at_270_megapascals() {
+fn body_sheet_is_taken_at_its_lowest_strength() {
     assert_eq!(MILD_STEEL_TENSILE, Megapascals(270.0));
+    assert_eq!(ALUMINIUM_TENSILE, Megapascals(190.0));
 }

@@ -50,6 +50,30 @@ fn every_coloured_blade_rating_exists() {
     }
 }
 
+/// Ratings of the bolted forms (from memory) [A], typed in a second time.
+#[test]
+fn bolted_forms_have_the_recalled_ratings() {
+    let whole = |form: FuseForm| form.ratings().iter().map(|rating| rating.0).collect::<Vec<_>>();
+    assert_eq!(
+        whole(FuseForm::Strip30),
+        [30.0, 40.0, 50.0, 60.0, 70.0, 80.0, 100.0, 125.0, 150.0, 175.0, 200.0]
+    );
+    assert_eq!(
+        whole(FuseForm::Strip51),
+        [
+            60.0, 80.0, 100.0, 125.0, 150.0, 175.0, 200.0, 225.0, 250.0, 300.0, 350.0, 400.0,
+            450.0, 500.0
+        ]
+    );
+    assert_eq!(
+        whole(FuseForm::SingleBolt),
+        [
+            30.0, 40.0, 50.0, 60.0, 75.0, 80.0, 100.0, 125.0, 150.0, 175.0, 200.0, 225.0, 250.0,
+            300.0
+        ]
+    );
+}
+
 #[test]
 fn ratings_stand_in_order() {
     for form in FuseForm::ALL {

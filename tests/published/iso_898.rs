@@ -31,6 +31,18 @@ fn every_thread_has_the_printed_geometry() {
     }
 }
 
+/// ISO 68-1 (from memory): the triangle of the thread is H = √3/2 · P high; the pitch diameter lies
+/// 3/4 H, the minor diameter of the bolt 17/12 H inside the nominal one.
+#[test]
+fn diameters_follow_from_the_triangle_of_the_thread() {
+    for thread in Thread::ALL {
+        let height = 3.0_f64.sqrt() / 2.0 * thread.pitch().0;
+        let inside = |diameter: Millimetres| thread.diameter().0 - diameter.0;
+        assert_near(inside(thread.pitch_diameter()), 3.0 / 4.0 * height, 2e-6);
+        assert_near(inside(thread.minor_diameter()), 17.0 / 12.0 * height, 2e-6);
+    }
+}
+
 /// The other printed form of the stress area: 0.7854 · (d − 0.9382 · P)² (from memory).
 #[test]
 #[expect(clippy::approx_constant, reason = "0.7854 is the factor as it is printed")]

@@ -12,6 +12,7 @@ mod common_practice;
 mod decision_rules;
 mod en_1993;
 mod faa_ac43;
+mod fuse_places;
 mod iec_60228;
 mod iec_60364;
 mod iso_10133;

@@ -10,5 +10,5 @@ use super::assert_near;
 #[test]
 fn a_module_of_21_6_volts_at_ten_below_zero() {
     assert_near(21.6 * cold_factor(Celsius(-10.0)), 24.62, 0.01);
-    assert_near(open_circuit_voltage(Volts(21.6), -0.0030, Celsius(-10.0)).0, 23.87, 0.01);
+    assert_near(open_circuit_voltage(Volts(21.6), -0.0030, Celsius(-10.0)).unwrap().0, 23.87, 0.01);
 }

@@ -58,6 +58,14 @@ async fn disabling_a_person_ends_their_sessions_and_enabling_does_not_bring_them
 }
 
 #[tokio::test]
+async fn a_session_that_began_as_its_person_was_disabled_does_not_hold() {
+    let bench = Bench::staffed().await;
+    people::disable(&bench.store, WORKSHOP, TECHNICIAN, after(1)).await.unwrap();
+    append(&bench.store, session(1, after(1))).await.unwrap();
+    assert!(!holds(&bench, [1; 32], after(2)).await);
+}
+
+#[tokio::test]
 async fn sessions_end_by_person_or_by_device() {
     let bench = Bench::staffed().await;
     let managers = NewSession { person: MANAGER, ..session(2, MORNING) };

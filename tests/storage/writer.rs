@@ -6,6 +6,7 @@ use std::time::Duration;
 
 use fusewright::domain::ids::{DeviceId, PersonId};
 use fusewright::domain::person::Role;
+use fusewright::storage::people::NewPerson;
 use fusewright::storage::{Conflict, StorageError, Store, devices, people};
 use tokio::task::JoinSet;
 use uuid::Uuid;
@@ -79,8 +80,8 @@ async fn what_could_not_be_committed_is_not_acknowledged_and_can_be_sent_again()
     assert!(devices::load(&bench.store, WORKSHOP, new.id).await.unwrap().is_some());
 }
 
-#[tokio::test]
-async fn a_damaged_database_stops_the_writer_for_good() {
+/// A staffed workshop whose table of devices is garbage on the disk.
+async fn damaged() -> (Bench, Store) {
     let bench = Bench::staffed().await;
     let page: i64 = {
         let mut intruder = bench.intruder().await;
@@ -91,9 +92,13 @@ async fn a_damaged_database_stops_the_writer_for_good() {
     let mut file = OpenOptions::new().write(true).open(bench.path("fusewright.db")).unwrap();
     file.seek(SeekFrom::Start((page.unsigned_abs() - 1) * 4096)).unwrap();
     file.write_all(&[0xff; 4096]).unwrap();
-    drop(file);
-
     let store = Store::open(&bench.path("")).await.unwrap();
+    (bench, store)
+}
+
+#[tokio::test]
+async fn a_damaged_database_stops_the_writer_for_good() {
+    let (_bench, store) = damaged().await;
     let new = device(DeviceId(Uuid::from_u128(0x21)));
     let first = devices::append(&store, WORKSHOP, new.clone()).await;
     assert!(matches!(first, Err(StorageError::Database(_))), "{first:?}");
@@ -102,7 +107,27 @@ async fn a_damaged_database_stops_the_writer_for_good() {
     let second = devices::append(&store, WORKSHOP, new).await;
     assert!(matches!(second, Err(StorageError::Stopped)), "{second:?}");
     // A table that is whole is refused as well.
-    let person = person(PersonId(Uuid::from_u128(0x99)), "Mia Berg", Role::Technician);
-    let third = people::append(&store, person).await;
+    let third = people::append(&store, mia()).await;
     assert!(matches!(third, Err(StorageError::Stopped)), "{third:?}");
+}
+
+#[tokio::test]
+async fn of_a_group_that_was_lost_nobody_is_told_that_it_is_stored() {
+    let (bench, store) = damaged().await;
+    // Joined on one thread, both wait before the writer has its turn: one group, the sound first.
+    let (sound, damaged) = tokio::join!(
+        people::append(&store, mia()),
+        devices::append(&store, WORKSHOP, device(DeviceId(Uuid::from_u128(0x21)))),
+    );
+    assert!(matches!(damaged, Err(StorageError::Database(_))), "{damaged:?}");
+    assert!(matches!(sound, Err(StorageError::NotStored(_))), "{sound:?}");
+    store.close().await;
+    let store = Store::open(&bench.path("")).await.unwrap();
+    assert_eq!(people::load(&store, WORKSHOP, MIA).await.unwrap(), None);
+}
+
+const MIA: PersonId = PersonId(Uuid::from_u128(0x99));
+
+fn mia() -> NewPerson {
+    person(MIA, "Mia Berg", Role::Technician)
 }

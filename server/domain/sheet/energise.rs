@@ -38,6 +38,11 @@ pub(super) fn energise(making: Making<'_>, steps: &mut Vec<Step>) {
         )
         .caution(SPARK),
     );
+    fuses_in(making, steps);
+}
+
+/// One circuit after the other, so that a fault shows which it is.
+fn fuses_in(making: Making<'_>, steps: &mut Vec<Step>) {
     for plan in making.plan.circuits.iter().filter(|plan| plan.fuse.is_some()) {
         let title = making.kit.circuit(&plan.circuit).map_or("", |circuit| circuit.title.as_str());
         steps.push(step(

@@ -175,7 +175,8 @@ fn solar(making: Making<'_>, steps: &mut Vec<Step>) {
     let Some((input, plan)) = making.kit.solar.as_ref().zip(making.plan.solar.as_ref()) else {
         return;
     };
-    let hot = crate::domain::findings::solar_voltage(plan, physical(plan.hottest_c) + HOT_CELL_K);
+    let hot_cell = physical(plan.hottest_c) + HOT_CELL_K;
+    let Ok(hot) = crate::domain::findings::solar_voltage(plan, hot_cell) else { return };
     let Some(least) = lower_limit(hot.max(physical(input.voltage_start_v)), 1) else { return };
     let basis = format!(
         "At least the open-circuit voltage of a cell {HOT_CELL_K:.0} K above the hottest day; at \

@@ -21,6 +21,11 @@ pub(super) fn route(making: Making<'_>, steps: &mut Vec<Step>) {
             StepKind::Photo,
         ));
     }
+    protection(steps);
+}
+
+/// What a cable needs on its way, whatever the circuit.
+fn protection(steps: &mut Vec<Step>) {
     let confirm = StepKind::Confirm;
     steps.push(step(
         Phase::Route,

@@ -20,7 +20,7 @@ pub(super) fn before(making: Making<'_>, steps: &mut Vec<Step>) {
     );
     let confirm = StepKind::Confirm;
     let before = Phase::Before;
-    steps.push(step(before, "identity", "Right vehicle, right kit", &who, confirm.clone()));
+    steps.push(step(before, "identity", "Right vehicle, right kit", &who, confirm));
     steps.push(step(
         before,
         "serial",
@@ -43,6 +43,13 @@ pub(super) fn before(making: Making<'_>, steps: &mut Vec<Step>) {
         StepKind::Note,
     ));
     steps.push(battery_rested(making));
+    isolation(steps);
+}
+
+/// What must be known and switched off before a tool is taken in hand.
+fn isolation(steps: &mut Vec<Step>) {
+    let before = Phase::Before;
+    let confirm = StepKind::Confirm;
     steps.push(
         step(
             before,

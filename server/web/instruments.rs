@@ -1,0 +1,274 @@
+//! `/instruments`: what is measured with, how well, and until when it is in calibration.
+
+use askama::Template;
+use axum::extract::{Path, Query, State};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Redirect, Response};
+use time::Date;
+
+use super::app::App;
+use super::error::WebError;
+use super::page::{Frame, page};
+use super::session::Who;
+use super::sign_in::form::{Choice, Field, Filled, FormFault, Pairs, day, day_words, id};
+use crate::domain::ids::{CalibrationId, InstrumentId, Moment};
+use crate::domain::instrument::{Calibration, Instrument, Range};
+use crate::storage::instruments;
+
+mod form;
+
+use form::{checked_calibration, checked_instrument, preset_choices, row_fields};
+
+/// A calibration that ends within so many days is announced.
+const SOON_DAYS: i64 = 30;
+
+struct InstrumentRow {
+    label: String,
+    kind: String,
+    serial: String,
+    ranges: Vec<String>,
+    due: String,
+    state: &'static str,
+    word: String,
+    care: Option<Care>,
+}
+
+/// What a manager can do about one instrument.
+struct Care {
+    id: String,
+    calibrate: String,
+    retire: String,
+    done_on: Field,
+    due_on: Field,
+    certificate: Field,
+    /// The attribute, where the form came back.
+    open: Option<&'static str>,
+}
+
+/// One row for a range in the form.
+struct RangeFields {
+    title: String,
+    unit: Field,
+    units: Vec<Choice>,
+    figures: [Field; 5],
+}
+
+/// The form for a new instrument.
+struct NewFields {
+    label: Field,
+    kind: Field,
+    serial: Field,
+    preset: Field,
+    presets: Vec<Choice>,
+    first: RangeFields,
+    more: Vec<RangeFields>,
+    more_open: Option<&'static str>,
+    days: [Field; 2],
+    certificate: Field,
+}
+
+#[derive(Template)]
+#[template(path = "pages/instruments.html")]
+struct InstrumentsPage {
+    frame: Frame,
+    instruments: Vec<InstrumentRow>,
+    empty: Option<()>,
+    new: Option<NewFields>,
+    faults: Vec<FormFault>,
+}
+
+/// GET /instruments
+pub(super) async fn list(
+    State(app): State<App>,
+    who: Who,
+    Query(pairs): Query<Pairs>,
+) -> Result<Response, WebError> {
+    let done = match Filled::with(pairs).text("done") {
+        "added" => Some("Added. It can be chosen on every sheet now."),
+        "calibrated" => Some("The calibration is noted."),
+        "retired" => Some("Retired. Readings made with it stay as they are."),
+        _ => None,
+    };
+    let mut shown = instruments_page(&app, &who, Sent::Nothing).await?;
+    if let Some(done) = done {
+        shown.frame = shown.frame.noting("good", done);
+    }
+    Ok(page(&shown))
+}
+
+/// A form that comes back with the page.
+enum Sent {
+    Nothing,
+    Instrument(Filled),
+    Calibration(InstrumentId, Filled),
+}
+
+async fn instruments_page(app: &App, who: &Who, sent: Sent) -> Result<InstrumentsPage, WebError> {
+    let all = instruments::list(app.store(), who.workshop()).await?;
+    let (new, calibration) = match sent {
+        Sent::Nothing => (Filled::default(), None),
+        Sent::Instrument(filled) => (filled, None),
+        Sent::Calibration(id, filled) => (Filled::default(), Some((id, filled))),
+    };
+    let rows = all.iter().map(|instrument| {
+        let sent = calibration.as_ref().filter(|(id, _)| *id == instrument.id);
+        let care = who.is_manager().then(|| care(instrument, sent.map(|(_, filled)| filled)));
+        InstrumentRow { care: care.filter(|_| !instrument.retired), ..row(instrument, app.now()) }
+    });
+    Ok(InstrumentsPage {
+        frame: Frame::new("Instruments", who, "/instruments"),
+        empty: all.is_empty().then_some(()),
+        instruments: rows.collect(),
+        new: who.is_manager().then(|| new_fields(&new)),
+        faults: new.into_faults(),
+    })
+}
+
+fn row(instrument: &Instrument, now: Moment) -> InstrumentRow {
+    let current = instrument.calibration_at(now);
+    let newest = current.or_else(|| instrument.calibrations.iter().max_by_key(|c| &c.due_on));
+    let (state, word) = if instrument.retired {
+        ("uncounted", "Retired".to_owned())
+    } else {
+        calibration_state(current, newest, now)
+    };
+    InstrumentRow {
+        label: instrument.label.clone(),
+        kind: instrument.kind.clone(),
+        serial: instrument.serial.clone(),
+        ranges: instrument.ranges.iter().map(range_words).collect(),
+        due: newest.map_or_else(|| "never calibrated".to_owned(), |c| day_words(&c.due_on)),
+        state,
+        word,
+        care: None,
+    }
+}
+
+/// Shape and word of how long readings count.
+fn calibration_state(
+    current: Option<&Calibration>,
+    newest: Option<&Calibration>,
+    now: Moment,
+) -> (&'static str, String) {
+    let Some(due) = current.and_then(|current| day(&current.due_on)) else {
+        let word = if newest.is_some() { "Out of date" } else { "Not calibrated" };
+        return ("stop", word.to_owned());
+    };
+    match days_between(now.utc().date(), due) {
+        0 => ("caution", "Last day".to_owned()),
+        1 => ("caution", "1 day left".to_owned()),
+        days if days <= SOON_DAYS => ("caution", format!("{days} days left")),
+        _ => ("pass", "In date".to_owned()),
+    }
+}
+
+fn days_between(from: Date, to: Date) -> i64 {
+    (to - from).whole_days()
+}
+
+/// `0 to 60 V, ±(0.5 % + 3 × 0.01 V)`
+fn range_words(range: &Range) -> String {
+    let Range { unit, from, to, resolution, percent, digits } = range;
+    let accuracy = match (percent.is_zero(), *digits) {
+        (_, 0) => format!("±{percent} %"),
+        (true, digits) => format!("±{digits} × {resolution} {unit}"),
+        (false, digits) => format!("±({percent} % + {digits} × {resolution} {unit})"),
+    };
+    format!("{from} to {to} {unit}, {accuracy}")
+}
+
+fn care(instrument: &Instrument, sent: Option<&Filled>) -> Care {
+    let id = instrument.id;
+    let none = Filled::default();
+    let filled = sent.unwrap_or(&none);
+    // Each instrument has its form: the ids of the fields differ, their names do not.
+    let field = |name: &str, label: &str| {
+        let field = filled.field(name, label);
+        Field { id: format!("{name}-{id}"), ..field }
+    };
+    Care {
+        id: format!("c-{id}"),
+        calibrate: format!("/instruments/{id}/calibrations"),
+        retire: format!("/instruments/{id}/retire"),
+        done_on: field("done_on", "Calibrated on"),
+        due_on: field("due_on", "In date to"),
+        certificate: field("certificate", "Number of the calibration paper"),
+        open: sent.map(|_| "open"),
+    }
+}
+
+fn new_fields(filled: &Filled) -> NewFields {
+    let mut rows = row_fields(filled);
+    let more = rows.split_off(1);
+    let has_fault = |row: &RangeFields| row.figures.iter().any(|field| field.error.is_some());
+    let more_open = more.iter().any(has_fault).then_some("open");
+    NewFields {
+        label: filled.field("label", "Name on its label").hint("As people call it: Wrench 07."),
+        kind: filled
+            .field("kind", "What it is")
+            .hint("Such as: Torque wrench, ISO 6789 type II class A."),
+        serial: filled.field("serial", "Serial number"),
+        preset: filled.field("preset", "Accuracy"),
+        presets: preset_choices(filled),
+        first: rows.swap_remove(0),
+        more,
+        more_open,
+        days: [
+            filled.field("done_on", "Calibrated on"),
+            filled.field("due_on", "In date to"),
+        ],
+        certificate: filled.field("certificate", "Number of the calibration paper"),
+    }
+}
+
+/// POST /instruments
+pub(super) async fn append(
+    State(app): State<App>,
+    who: Who,
+    mut filled: Filled,
+) -> Result<Response, WebError> {
+    let ids = (InstrumentId(app.new_id()?), CalibrationId(app.new_id()?));
+    let Some(instrument) = checked_instrument(&mut filled, ids, app.now()) else {
+        return refused(&app, &who, Sent::Instrument(filled)).await;
+    };
+    instruments::append(app.store(), who.workshop(), instrument, app.now()).await?;
+    Ok(Redirect::to("/instruments?done=added").into_response())
+}
+
+/// POST /instruments/{instrument}/calibrations
+pub(super) async fn calibrate(
+    State(app): State<App>,
+    who: Who,
+    Path(instrument): Path<String>,
+    mut filled: Filled,
+) -> Result<Response, WebError> {
+    let instrument = in_use(&app, &who, &instrument).await?;
+    let id = CalibrationId(app.new_id()?);
+    let Some(calibration) = checked_calibration(&mut filled, id, app.now()) else {
+        return refused(&app, &who, Sent::Calibration(instrument, filled)).await;
+    };
+    instruments::append_calibration(app.store(), who.workshop(), instrument, calibration).await?;
+    Ok(Redirect::to("/instruments?done=calibrated").into_response())
+}
+
+/// POST /instruments/{instrument}/retire
+pub(super) async fn retire(
+    State(app): State<App>,
+    who: Who,
+    Path(instrument): Path<String>,
+) -> Result<Redirect, WebError> {
+    let instrument = in_use(&app, &who, &instrument).await?;
+    instruments::retire(app.store(), who.workshop(), instrument, app.now()).await?;
+    Ok(Redirect::to("/instruments?done=retired"))
+}
+
+async fn in_use(app: &App, who: &Who, instrument: &str) -> Result<InstrumentId, WebError> {
+    let found = instruments::load(app.store(), who.workshop(), id(instrument)?).await?;
+    let in_use = found.filter(|instrument| !instrument.retired).ok_or(WebError::NotFound)?;
+    Ok(in_use.id)
+}
+
+async fn refused(app: &App, who: &Who, sent: Sent) -> Result<Response, WebError> {
+    let again = page(&instruments_page(app, who, sent).await?);
+    Ok((StatusCode::UNPROCESSABLE_ENTITY, again).into_response())
+}

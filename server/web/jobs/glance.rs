@@ -1,0 +1,195 @@
+//! `/jobs/{job}`: one job at a glance, and the one next thing to do.
+
+use askama::Template;
+use axum::extract::{Path, State};
+use axum::response::Response;
+
+use super::super::app::App;
+use super::super::error::WebError;
+use super::super::page::{Frame, page};
+use super::super::session::Who;
+use super::super::views::{Mark, Tape};
+use super::Choice;
+use crate::acts::job::{JobFile, load};
+use crate::domain::certificate::CertificateNumber;
+use crate::domain::finding::Outcome;
+use crate::domain::findings::worst;
+use crate::domain::ids::JobId;
+use crate::domain::job::{Stage, StepState};
+use crate::domain::person::Person;
+use crate::domain::release::may_submit;
+use crate::storage::certificates::{self, CertificateRow};
+use crate::storage::people;
+
+struct Attention {
+    href: String,
+    mark: Mark,
+    title: String,
+    detail: String,
+}
+
+#[derive(Template)]
+#[template(path = "pages/job.html")]
+struct JobPage {
+    frame: Frame,
+    number: u64,
+    lede: String,
+    tape: Option<Tape>,
+    sheet_href: String,
+    main: Option<(String, String)>,
+    submit: Option<SubmitView>,
+    attention: Vec<Attention>,
+    facts: Vec<(&'static str, String)>,
+    plan: String,
+    plan_href: String,
+    review_href: Option<String>,
+    certificate: Option<(String, String)>,
+    technicians: Vec<Choice>,
+    assign_href: String,
+}
+
+/// The form that signs the work, when nothing is due.
+struct SubmitView {
+    action: String,
+    id: String,
+    name: String,
+}
+
+/// GET /jobs/{job}
+pub(in crate::web) async fn show(
+    State(app): State<App>,
+    who: Who,
+    Path(job): Path<JobId>,
+) -> Result<Response, WebError> {
+    let file = load(app.store(), who.workshop(), job).await?;
+    let certificate = certificates::list(app.store(), who.workshop(), job).await?.pop();
+    let people = people::list(app.store(), who.workshop()).await?;
+    let here = format!("/jobs/{job}");
+    Ok(page(&JobPage {
+        frame: Frame::new(format!("Job {}", file.row.number), &who, "/jobs"),
+        number: file.row.number,
+        lede: format!("{}, {}. {}.", file.row.vehicle, file.row.registration, file.kit.title),
+        tape: file.state.sheet.as_ref().map(|_| {
+            Tape::of(&file.state, file.state.next_due().map(|step| step.number))
+        }),
+        sheet_href: format!("{here}/sheet"),
+        main: main_way(&file, &here, &who),
+        submit: submit_view(&app, &who, &file)?,
+        attention: attention(&file, &here),
+        facts: facts(&file),
+        plan: plan_words(&file),
+        plan_href: format!("{here}/plan"),
+        review_href: (who.is_manager() && file.state.sheet.is_some())
+            .then(|| format!("{here}/review")),
+        certificate: certificate.as_ref().map(certificate_link),
+        technicians: technicians(&who, &file, people),
+        assign_href: format!("{here}/assign"),
+    }))
+}
+
+fn certificate_link(row: &CertificateRow) -> (String, String) {
+    let shown = CertificateNumber::parse(&row.number)
+        .map_or_else(|_| row.number.clone(), |number| number.to_string());
+    (format!("/certificates/{}", row.number), shown)
+}
+
+/// The one next thing to do on this job.
+fn main_way(file: &JobFile, here: &str, who: &Who) -> Option<(String, String)> {
+    let to = |part: &str, words: String| Some((format!("{here}{part}"), words));
+    match file.state.stage() {
+        Stage::Planning => to("/plan", "Go to the plan".to_owned()),
+        Stage::Review if who.is_manager() => to("/review", "Review".to_owned()),
+        Stage::Released => None,
+        _ => {
+            let due = file.state.next_due()?;
+            to(&format!("/sheet#s-{}", due.number), format!("Go on at step {}", due.number))
+        }
+    }
+}
+
+fn submit_view(app: &App, who: &Who, file: &JobFile) -> Result<Option<SubmitView>, WebError> {
+    if file.state.submitted.is_some() || may_submit(&file.state).is_err() {
+        return Ok(None);
+    }
+    Ok(Some(SubmitView {
+        action: format!("/jobs/{}/submit", file.row.id),
+        id: app.new_id()?.to_string(),
+        name: who.person.name.clone(),
+    }))
+}
+
+/// Steps that would keep the certificate back, once something was recorded.
+fn attention(file: &JobFile, here: &str) -> Vec<Attention> {
+    let wants = |step: &&StepState| {
+        !step.is_good() && (step.verdict().is_some() || step.is_clash() || step.reopened.is_some())
+    };
+    file.state
+        .steps
+        .iter()
+        .filter(wants)
+        .map(|step| Attention {
+            href: format!("{here}/sheet?open={}#s-{}", step.step.key, step.number),
+            mark: Mark::of_step(step),
+            title: format!("{}. {}", step.number, step.step.title),
+            detail: attention_words(step),
+        })
+        .collect()
+}
+
+fn attention_words(step: &StepState) -> String {
+    if let Some(words) = &step.reopened {
+        return words.text.clone();
+    }
+    let judged = step.result().and_then(|result| result.judged.as_ref().ok());
+    judged.map(|judgement| format!("{}. {}", judgement.value, judgement.sentence)).unwrap_or_default()
+}
+
+fn facts(file: &JobFile) -> Vec<(&'static str, String)> {
+    let mut facts = vec![
+        ("Registration", file.row.registration.clone()),
+        ("Customer", file.row.customer_name.clone()),
+        ("Kit", format!("{}, edition {}", file.kit.code, file.kit.edition)),
+        ("Technician", file.row.technician_name.clone().unwrap_or_else(|| "nobody yet".to_owned())),
+    ];
+    if let Some(saved) = &file.plan {
+        let vehicle = &saved.plan.vehicle;
+        facts.insert(1, ("VIN tail", format!("…{}", vehicle.vin_tail)));
+        let supply = format!(
+            "{} V, {}, {} Ah",
+            vehicle.nominal_voltage_v.normalize(),
+            vehicle.battery.label(),
+            vehicle.battery_ah.normalize()
+        );
+        facts.insert(2, ("Supply", supply));
+    }
+    facts
+}
+
+fn plan_words(file: &JobFile) -> String {
+    let Some(saved) = &file.plan else { return "none yet".to_owned() };
+    let cautions =
+        saved.findings.iter().filter(|finding| finding.outcome == Outcome::Caution).count();
+    let outcome = match worst(&saved.findings) {
+        Outcome::Stop => "a finding says stop".to_owned(),
+        Outcome::Caution => format!("{cautions} cautions"),
+        Outcome::Ok => "all ok".to_owned(),
+    };
+    format!("edition {}, {outcome}", saved.row.edition)
+}
+
+/// Whom the work can be given to; only a manager gives it, and only before the release.
+fn technicians(who: &Who, file: &JobFile, people: Vec<Person>) -> Vec<Choice> {
+    if !who.is_manager() || file.state.released.is_some() {
+        return Vec::new();
+    }
+    let picked = file.row.technician;
+    people
+        .into_iter()
+        .filter(|person| !person.disabled)
+        .map(|person| Choice {
+            selected: (Some(person.id) == picked).then_some("selected"),
+            value: person.id.to_string(),
+            text: person.name,
+        })
+        .collect()
+}

@@ -1,0 +1,137 @@
+//! `/settings`: the workshop as certificates name it, and the rules that are its own to choose.
+
+use askama::Template;
+use axum::extract::{Query, State};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Redirect, Response};
+
+use super::app::App;
+use super::error::{WebError, ours};
+use super::page::{self, Frame};
+use super::session::Who;
+use super::sign_in::form::{Field, Filled, FormFault, Pairs};
+use crate::domain::number::Decimal;
+use crate::storage::workshops::{self, Workshop};
+
+pub(super) const WORKSHOP_CHARS_MAX: usize = 80;
+const ADDRESS_CHARS_MAX: usize = 300;
+const LINE_CHARS_MAX: usize = 80;
+/// What an insulation tester shows, and more than any limit asks for [MΩ].
+const INSULATION_MEGOHM: (Decimal, Decimal) =
+    (Decimal::from_parts(1, 0, 0, false, 1), Decimal::ONE_THOUSAND);
+
+#[derive(Template)]
+#[template(path = "pages/settings.html")]
+struct SettingsPage {
+    frame: Frame,
+    name: Field,
+    address: Field,
+    phone: Field,
+    email: Field,
+    place: Field,
+    prefix: String,
+    /// The attribute, where it is ticked.
+    one_person: Option<&'static str>,
+    insulation: Field,
+    faults: Vec<FormFault>,
+}
+
+impl SettingsPage {
+    fn new(who: &Who, workshop: &Workshop, filled: Filled) -> Self {
+        Self {
+            frame: Frame::new("Settings", who, "/settings"),
+            name: filled.field("name", "Name").hint("Printed on every certificate."),
+            address: filled.field("address", "Address").hint("As on a letter."),
+            phone: filled.field("phone", "Telephone"),
+            email: filled.field("email", "E-mail"),
+            place: filled
+                .field("place", "Place of work")
+                .hint("Town and country, where vehicles are worked on."),
+            prefix: workshop.certificate_prefix.clone(),
+            one_person: filled.is_ticked("one_person").then_some("checked"),
+            insulation: filled
+                .field("insulation", "Least insulation resistance")
+                .hint("Between all conductors and the body, fuses out. A kit may ask for more.")
+                .unit("MΩ"),
+            faults: filled.into_faults(),
+        }
+    }
+}
+
+/// GET /settings
+pub(super) async fn page(
+    State(app): State<App>,
+    who: Who,
+    Query(pairs): Query<Pairs>,
+) -> Result<Response, WebError> {
+    let workshop = workshop(&app, &who).await?;
+    let mut shown = SettingsPage::new(&who, &workshop, filled_from(&workshop));
+    if Filled::with(pairs).text("done") == "saved" {
+        shown.frame = shown.frame.noting("good", "Saved. The next certificate says it so.");
+    }
+    Ok(page::page(&shown))
+}
+
+async fn workshop(app: &App, who: &Who) -> Result<Workshop, WebError> {
+    let found = workshops::load(app.store(), who.workshop()).await?;
+    found.ok_or_else(|| ours("somebody without a workshop"))
+}
+
+fn filled_from(workshop: &Workshop) -> Filled {
+    let insulation = workshop.insulation_least_megohm.to_string();
+    let mut filled = Filled::with([
+        ("name", workshop.name.clone()),
+        ("address", workshop.address.clone()),
+        ("phone", workshop.phone.clone()),
+        ("email", workshop.email.clone()),
+        ("place", workshop.place.clone()),
+        ("insulation", insulation),
+    ]);
+    if workshop.one_person_release {
+        filled.suggest("one_person", "on".to_owned());
+    }
+    filled
+}
+
+/// POST /settings
+pub(super) async fn change(
+    State(app): State<App>,
+    who: Who,
+    mut filled: Filled,
+) -> Result<Response, WebError> {
+    let before = workshop(&app, &who).await?;
+    let Some(after) = checked(&before, &mut filled) else {
+        let again = page::page(&SettingsPage::new(&who, &before, filled));
+        return Ok((StatusCode::UNPROCESSABLE_ENTITY, again).into_response());
+    };
+    workshops::change(app.store(), &after).await?;
+    Ok(Redirect::to("/settings?done=saved").into_response())
+}
+
+fn checked(before: &Workshop, filled: &mut Filled) -> Option<Workshop> {
+    let name = filled.line("name", WORKSHOP_CHARS_MAX);
+    let address = filled.maybe_lines("address", ADDRESS_CHARS_MAX);
+    let phone = filled.maybe_line("phone", LINE_CHARS_MAX);
+    let email = filled.maybe_line("email", LINE_CHARS_MAX);
+    let place = filled.maybe_line("place", LINE_CHARS_MAX);
+    let insulation = filled.figure("insulation");
+    let (least, most) = INSULATION_MEGOHM;
+    if insulation.is_some_and(|figure| figure < least || figure > most) {
+        filled.fault("insulation", format!("Write a figure from {least} to {most} MΩ."));
+    }
+    let insulation_least_megohm = insulation.filter(|_| filled.is_sound())?;
+    let one_person_release = filled.is_ticked("one_person");
+    let Workshop { id, certificate_prefix, created, .. } = before.clone();
+    Some(Workshop {
+        id,
+        name,
+        address,
+        phone,
+        email,
+        certificate_prefix,
+        place,
+        one_person_release,
+        insulation_least_megohm,
+        created,
+    })
+}

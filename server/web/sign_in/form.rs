@@ -1,0 +1,223 @@
+//! A filled-in office form: what was typed, what is wrong with it, and the fields in which both
+//! come back.
+
+use std::collections::BTreeMap;
+use std::str::FromStr;
+
+use axum::extract::{DefaultBodyLimit, Form, FromRequest, Request};
+use time::Date;
+use time::format_description::BorrowedFormatItem;
+use time::macros::format_description;
+
+use crate::domain::number::{Decimal, parse_typed};
+use crate::web::error::WebError;
+
+/// Nobody types more into an office form.
+const FORM_BYTES_MAX: usize = 64 * 1024;
+const DAY: &[BorrowedFormatItem<'static>] = format_description!("[year]-[month]-[day]");
+const MISSING: &str = "Fill this in.";
+
+/// What a query or a form brings, before anybody has looked at it.
+pub(in crate::web) type Pairs = Vec<(String, String)>;
+
+/// One entry of the list on top of a form that came back.
+pub(in crate::web) struct FormFault {
+    /// Of the field.
+    pub(in crate::web) id: String,
+    pub(in crate::web) text: String,
+}
+
+/// What `components/fields.html` prints.
+pub(in crate::web) struct Field {
+    pub(in crate::web) id: String,
+    pub(in crate::web) name: String,
+    pub(in crate::web) label: String,
+    pub(in crate::web) hint: &'static str,
+    pub(in crate::web) unit: &'static str,
+    pub(in crate::web) value: String,
+    pub(in crate::web) error: Option<String>,
+}
+
+impl Field {
+    pub(in crate::web) fn hint(self, hint: &'static str) -> Self {
+        Self { hint, ..self }
+    }
+
+    pub(in crate::web) fn unit(self, unit: &'static str) -> Self {
+        Self { unit, ..self }
+    }
+
+    /// Typed anew each time: a password never comes back.
+    pub(in crate::web) fn secret(self) -> Self {
+        Self { value: String::new(), ..self }
+    }
+}
+
+/// One line of a list to choose from.
+pub(in crate::web) struct Choice {
+    pub(in crate::web) value: &'static str,
+    pub(in crate::web) text: &'static str,
+    pub(in crate::web) selected: Option<&'static str>,
+}
+
+/// A form as it was sent. Reading notes every fault; what was read counts only if it [`is_sound`].
+///
+/// [`is_sound`]: Filled::is_sound
+#[derive(Default)]
+pub(in crate::web) struct Filled {
+    typed: BTreeMap<String, String>,
+    faults: Vec<FormFault>,
+}
+
+impl Filled {
+    /// A form that opens with values in it.
+    pub(in crate::web) fn with<N: Into<String>, V: Into<String>>(
+        pairs: impl IntoIterator<Item = (N, V)>,
+    ) -> Self {
+        let typed = pairs.into_iter().map(|(name, value)| (name.into(), value.into())).collect();
+        Self { typed, faults: Vec::new() }
+    }
+
+    /// Without the spaces around it; empty if it was not sent.
+    pub(in crate::web) fn text(&self, name: &str) -> &str {
+        self.verbatim(name).trim()
+    }
+
+    pub(in crate::web) fn verbatim(&self, name: &str) -> &str {
+        self.typed.get(name).map_or("", String::as_str)
+    }
+
+    pub(in crate::web) fn is_ticked(&self, name: &str) -> bool {
+        self.typed.contains_key(name)
+    }
+
+    pub(in crate::web) fn suggest(&mut self, name: &str, value: String) {
+        self.typed.insert(name.to_owned(), value);
+    }
+
+    pub(in crate::web) fn fault(&mut self, name: &str, text: impl Into<String>) {
+        self.faults.push(FormFault { id: name.to_owned(), text: text.into() });
+    }
+
+    pub(in crate::web) fn is_sound(&self) -> bool {
+        self.faults.is_empty()
+    }
+
+    pub(in crate::web) fn has_fault(&self, name: &str) -> bool {
+        self.faults.iter().any(|fault| fault.id == name)
+    }
+
+    /// One line that must be there.
+    pub(in crate::web) fn line(&mut self, name: &str, chars_max: usize) -> String {
+        if self.text(name).is_empty() {
+            self.fault(name, MISSING);
+        }
+        self.maybe_line(name, chars_max)
+    }
+
+    /// One line, or nothing.
+    pub(in crate::web) fn maybe_line(&mut self, name: &str, chars_max: usize) -> String {
+        let text = self.text(name).to_owned();
+        if text.chars().any(char::is_control) {
+            self.fault(name, "Write this on one line.");
+        }
+        self.short(name, text, chars_max)
+    }
+
+    /// Some lines, or nothing.
+    pub(in crate::web) fn maybe_lines(&mut self, name: &str, chars_max: usize) -> String {
+        let text = self.text(name).replace("\r\n", "\n");
+        if text.chars().any(|c| c.is_control() && c != '\n') {
+            self.fault(name, "Write this in plain letters, without tabs.");
+        }
+        self.short(name, text, chars_max)
+    }
+
+    fn short(&mut self, name: &str, text: String, chars_max: usize) -> String {
+        if text.chars().count() > chars_max {
+            self.fault(name, format!("Use at most {chars_max} characters."));
+        }
+        text
+    }
+
+    /// A figure as people type it.
+    pub(in crate::web) fn figure(&mut self, name: &str) -> Option<Decimal> {
+        let figure = parse_typed(self.text(name));
+        if figure.is_none() {
+            let empty = self.text(name).is_empty();
+            self.fault(name, if empty { MISSING } else { "Write a number, such as 0.5." });
+        }
+        figure
+    }
+
+    /// A calendar day.
+    pub(in crate::web) fn day(&mut self, name: &str) -> Option<Date> {
+        let day = day(self.text(name));
+        if day.is_none() {
+            let empty = self.text(name).is_empty();
+            self.fault(name, if empty { MISSING } else { "Write a date as 2026-11-25." });
+        }
+        day
+    }
+
+    /// The field of that name, with what was typed and what is wrong with it.
+    pub(in crate::web) fn field(&self, name: &str, label: impl Into<String>) -> Field {
+        let fault = self.faults.iter().find(|fault| fault.id == name);
+        Field {
+            id: name.to_owned(),
+            name: name.to_owned(),
+            label: label.into(),
+            hint: "",
+            unit: "",
+            value: self.verbatim(name).to_owned(),
+            error: fault.map(|fault| fault.text.clone()),
+        }
+    }
+
+    /// What to choose from, with the chosen one marked.
+    pub(in crate::web) fn choices(
+        &self,
+        name: &str,
+        all: impl IntoIterator<Item = (&'static str, &'static str)>,
+    ) -> Vec<Choice> {
+        let chosen = self.text(name);
+        let choice = |(value, text)| {
+            let selected = (value == chosen).then_some("selected");
+            Choice { value, text, selected }
+        };
+        all.into_iter().map(choice).collect()
+    }
+
+    /// The list for the top of the form.
+    pub(in crate::web) fn into_faults(self) -> Vec<FormFault> {
+        self.faults
+    }
+}
+
+impl<S: Send + Sync> FromRequest<S> for Filled {
+    type Rejection = WebError;
+
+    async fn from_request(mut request: Request, state: &S) -> Result<Self, WebError> {
+        DefaultBodyLimit::max(FORM_BYTES_MAX).apply(&mut request);
+        let Form(pairs) = Form::<Pairs>::from_request(request, state).await.map_err(|_| {
+            WebError::Rule("The form could not be read. Load its page and fill it in again.".into())
+        })?;
+        Ok(Self::with(pairs))
+    }
+}
+
+/// An id from an address. What is no id names nothing.
+pub(in crate::web) fn id<T: FromStr>(text: &str) -> Result<T, WebError> {
+    text.parse().map_err(|_| WebError::NotFound)
+}
+
+/// `2026-11-25`
+pub(in crate::web) fn day(text: &str) -> Option<Date> {
+    Date::parse(text, DAY).ok()
+}
+
+/// `25 November 2026`, from `2026-11-25`.
+pub(in crate::web) fn day_words(text: &str) -> String {
+    let words = |day: Date| format!("{} {} {}", day.day(), day.month(), day.year());
+    day(text).map_or_else(|| text.to_owned(), words)
+}

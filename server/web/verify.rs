@@ -1,0 +1,215 @@
+//! `/verify`: whoever holds a certificate asks whether it was issued here. Open to all.
+//!
+//! A number alone is told no more than a date. The check code printed on the paper, which cannot be
+//! guessed, adds what the paper says. A wrong code gets the answer of an unknown number.
+
+use askama::Template;
+use axum::extract::{Path, Query, State};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Redirect, Response};
+use serde::Deserialize;
+
+use super::app::App;
+use super::error::{WebError, encode, ours};
+use super::page::{Frame, page};
+use super::sign_in::form::{Field, Filled, Pairs, day_words};
+use crate::domain::certificate::CertificateNumber;
+use crate::domain::seal::hex;
+use crate::storage::certificates::{self, CertificateRow};
+
+/// A typed number is not longer; what is, is none.
+const NUMBER_CHARS_MAX: usize = 40;
+/// Kinds of steps that are no measurement, as records name them.
+const NOT_MEASURED: [&str; 3] = ["confirm", "photo", "note"];
+
+/// The one big answer.
+struct Answer {
+    /// `good`, `unsure` or `bad`.
+    kind: &'static str,
+    icon: &'static str,
+    word: &'static str,
+    text: String,
+}
+
+struct Fact {
+    name: &'static str,
+    value: String,
+}
+
+/// The PDF that was issued, for comparison on the visitor's own device.
+struct Paper {
+    sha256: String,
+    /// In groups, for people.
+    grouped: String,
+}
+
+#[derive(Template)]
+#[template(path = "pages/verify.html")]
+struct VerifyPage {
+    frame: Frame,
+    heading: Option<&'static str>,
+    answer: Option<Answer>,
+    facts: Vec<Fact>,
+    paper: Option<Paper>,
+    number: Field,
+}
+
+impl VerifyPage {
+    fn new(filled: &Filled) -> Self {
+        Self {
+            frame: Frame::bare("Check a certificate"),
+            heading: None,
+            answer: None,
+            facts: Vec::new(),
+            paper: None,
+            number: filled
+                .field("number", "Certificate number")
+                .hint("As it stands on the paper, such as AB-26-00012-X."),
+        }
+    }
+}
+
+/// GET /verify
+pub(super) async fn ask(Query(pairs): Query<Pairs>) -> Response {
+    let filled = Filled::with(pairs);
+    let number: String = filled.text("number").chars().take(NUMBER_CHARS_MAX).collect();
+    if number.is_empty() {
+        let heading = Some("Check a certificate");
+        return page(&VerifyPage { heading, ..VerifyPage::new(&filled) });
+    }
+    Redirect::to(&format!("/verify/{}", encode(&number).replace('/', "%2F"))).into_response()
+}
+
+/// GET /verify/{number}
+pub(super) async fn by_number(
+    State(app): State<App>,
+    Path(typed): Path<String>,
+) -> Result<Response, WebError> {
+    let number = match CertificateNumber::parse(&typed) {
+        Ok(number) => number,
+        Err(fault) => return Ok(misread(&typed, &format!("{fault}."))),
+    };
+    let Some(row) = certificates::find(app.store(), &number.plain()).await? else {
+        return Ok(unknown());
+    };
+    let facts = vec![Fact::new("Number", number.to_string()), Fact::new("Issued", issued(&row))];
+    let answer = Some(answer(&row, None));
+    Ok(page(&VerifyPage { answer, facts, ..VerifyPage::new(&Filled::default()) }))
+}
+
+/// GET /verify/{number}/{code}
+pub(super) async fn by_code(
+    State(app): State<App>,
+    Path((typed, code)): Path<(String, String)>,
+) -> Result<Response, WebError> {
+    let Ok(number) = CertificateNumber::parse(&typed) else { return Ok(unknown()) };
+    let row = certificates::find(app.store(), &number.plain()).await?;
+    let Some(row) = row.filter(|row| row.code == plain_code(&code)) else {
+        return Ok(unknown());
+    };
+    let record: Said = serde_json::from_slice(&row.record).map_err(ours)?;
+    let newer = row.replaced_by.as_deref().and_then(|newer| CertificateNumber::parse(newer).ok());
+    let sha256 = hex(&row.pdf_sha256);
+    Ok(page(&VerifyPage {
+        answer: Some(answer(&row, newer.as_ref())),
+        facts: record.facts(&number, &row),
+        paper: Some(Paper { grouped: grouped(&sha256), sha256 }),
+        ..VerifyPage::new(&Filled::default())
+    }))
+}
+
+/// What a record says that the page repeats.
+#[derive(Deserialize)]
+struct Said {
+    workshop: String,
+    vehicle: SaidVehicle,
+    kit: SaidKit,
+    steps: Vec<SaidStep>,
+}
+
+#[derive(Deserialize)]
+struct SaidVehicle {
+    description: String,
+}
+
+#[derive(Deserialize)]
+struct SaidKit {
+    title: String,
+}
+
+#[derive(Deserialize)]
+struct SaidStep {
+    kind: String,
+}
+
+impl Said {
+    fn facts(self, number: &CertificateNumber, row: &CertificateRow) -> Vec<Fact> {
+        let measured = |step: &&SaidStep| !NOT_MEASURED.contains(&step.kind.as_str());
+        let measurements = self.steps.iter().filter(measured).count();
+        vec![
+            Fact::new("Number", number.to_string()),
+            Fact::new("Issued", issued(row)),
+            Fact::new("Workshop", self.workshop),
+            Fact::new("Vehicle", self.vehicle.description),
+            Fact::new("Fitted", self.kit.title),
+            Fact::new("Measurements", measurements.to_string()),
+        ]
+    }
+}
+
+impl Fact {
+    fn new(name: &'static str, value: String) -> Self {
+        Self { name, value }
+    }
+}
+
+fn issued(row: &CertificateRow) -> String {
+    day_words(&row.issued.date())
+}
+
+fn answer(row: &CertificateRow, newer: Option<&CertificateNumber>) -> Answer {
+    if row.replaced_by.is_none() {
+        let text = "A certificate with this number was issued here and is in force.".to_owned();
+        return Answer { kind: "good", icon: "pass", word: "Genuine", text };
+    }
+    let newer = newer.map(|newer| format!(" It is {newer}.")).unwrap_or_default();
+    let text = format!(
+        "This certificate was issued here, but a newer one has taken its place.{newer} Ask the \
+         workshop for it."
+    );
+    Answer { kind: "unsure", icon: "caution", word: "Replaced", text }
+}
+
+/// Nothing is told apart here: neither a number that was never issued nor a wrong code.
+fn unknown() -> Response {
+    let text = "No certificate with this number and code was issued here. Compare every letter \
+        with the paper, then ask the workshop that is named on it."
+        .to_owned();
+    let answer = Some(Answer { kind: "bad", icon: "stop", word: "Unknown", text });
+    let shown = VerifyPage { answer, ..VerifyPage::new(&Filled::default()) };
+    (StatusCode::NOT_FOUND, page(&shown)).into_response()
+}
+
+fn misread(typed: &str, sentence: &str) -> Response {
+    let mut filled = Filled::with([("number", typed)]);
+    filled.fault("number", sentence);
+    let heading = Some("Check a certificate");
+    let shown = VerifyPage { heading, ..VerifyPage::new(&filled) };
+    (StatusCode::UNPROCESSABLE_ENTITY, page(&shown)).into_response()
+}
+
+/// A code as people type it: any case, with hyphens or spaces, with letters that look like digits.
+fn plain_code(typed: &str) -> String {
+    let plain = |c: char| match c.to_ascii_uppercase() {
+        'O' => '0',
+        'I' | 'L' => '1',
+        other => other,
+    };
+    typed.chars().filter(|c| !matches!(c, '-' | ' ')).map(plain).collect()
+}
+
+/// `0a1b2c3d 4e5f…`
+fn grouped(digits: &str) -> String {
+    let groups: Vec<&[u8]> = digits.as_bytes().chunks(8).collect();
+    groups.iter().map(|group| String::from_utf8_lossy(group)).collect::<Vec<_>>().join(" ")
+}
