@@ -63,7 +63,7 @@ pub async fn concede(
 ) -> Result<JobFile, ActError> {
     let file = load(store, by.workshop(), job).await?;
     may_concede(&file.state, &by.person, step)?;
-    let payload = Payload::Concession { step: step.to_owned(), reason: reason.to_owned() };
+    let payload = Payload::Concession { reason: reason.to_owned() };
     decide(store, by, &file, step, payload).await
 }
 

@@ -86,8 +86,8 @@ pub enum Payload {
         remark: String,
         steps: Vec<String>,
     },
+    /// About the step that the body names.
     Concession {
-        step: String,
         reason: String,
     },
     Release {

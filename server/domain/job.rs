@@ -276,7 +276,7 @@ impl JobState {
             }
             Payload::Sheet { edition, .. } => self.new_sheet(*edition, known),
             Payload::Return { remark, steps } => self.returned(entry, remark, steps),
-            Payload::Concession { reason, .. } => self.conceded(entry, reason),
+            Payload::Concession { reason } => self.conceded(entry, reason),
             Payload::Submit { signature } => self.submit(entry, signature),
             Payload::Release { signature, same_person } => {
                 self.release(entry, signature, *same_person);

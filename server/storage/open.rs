@@ -124,7 +124,11 @@ async fn migrate(db: &mut SqliteConnection, folder: &Path, file: &Path) -> Resul
         Some(found) if found < known => copy(db, folder, found).await?,
         _ => {}
     }
+    // Flushed once and not after every migration: the first change that is acknowledged flushes the
+    // log from its beginning, and until then a power cut leaves an older schema, never a torn one.
+    sqlx::query("pragma synchronous = normal").execute(&mut *db).await?;
     MIGRATIONS.run_direct(None, db, false).await?;
+    sqlx::query("pragma synchronous = full").execute(db).await?;
     Ok(())
 }
 

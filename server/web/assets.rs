@@ -196,7 +196,7 @@ mod tests {
     fn text_is_packed_and_the_fonts_of_documents_stay_out() {
         let style = find("css/app.css").unwrap();
         assert!(style.brotli.is_some_and(|bytes| bytes.len() * 4 < style.plain.len()));
-        assert!(style.plain.starts_with(b"@layer reset, base, layout, component;"));
+        assert!(style.plain.starts_with(b"@layer reset, base, layout, component, print;"));
         assert!(!ASSETS.iter().any(|asset| asset.path.starts_with("fonts/paper")));
     }
 }

@@ -9,6 +9,7 @@ mod front;
 mod instruments;
 mod jobs;
 mod kits;
+mod listen;
 mod page;
 mod password;
 mod people;
@@ -34,6 +35,7 @@ use tower_http::catch_panic::CatchPanicLayer;
 use tower_http::compression::CompressionLayer;
 use tower_http::timeout::TimeoutLayer;
 
+pub use listen::serve;
 pub use app::{App, Origin, Parts};
 pub use password::{Cost, hash as hash_password};
 pub use routes::{Route, table};

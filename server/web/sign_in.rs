@@ -26,7 +26,7 @@ mod first_run;
 pub(super) mod form;
 
 pub(super) use first_run::{first_run, first_run_page};
-use form::{Field, Filled, FormFault, Pairs};
+use form::{Field, Filled, Pairs};
 
 #[derive(Template)]
 #[template(path = "pages/sign_in.html")]
@@ -36,18 +36,16 @@ struct SignInPage {
     next: String,
     name: Field,
     password: Field,
-    faults: Vec<FormFault>,
 }
 
 impl SignInPage {
-    fn new(workshop: &Workshop, filled: Filled) -> Self {
+    fn new(workshop: &Workshop, filled: &Filled) -> Self {
         Self {
             frame: Frame::bare("Sign in"),
             workshop: workshop.name.clone(),
             next: filled.text("next").to_owned(),
             name: filled.field("name", "Name"),
             password: filled.field("password", "Password").secret(),
-            faults: filled.into_faults(),
         }
     }
 }
@@ -74,7 +72,7 @@ pub(super) async fn sign_in_page(
     let Some(workshop) = settled_workshop(&app).await? else {
         return Ok(Redirect::to("/first-run").into_response());
     };
-    Ok(page(&SignInPage::new(&workshop, Filled::with(pairs))))
+    Ok(page(&SignInPage::new(&workshop, &Filled::with(pairs))))
 }
 
 /// POST /sign-in
@@ -91,7 +89,7 @@ pub(super) async fn sign_in(
     count(&app, attempt.clone()).await?;
     let Some(person) = known_person(&app, &workshop, &filled).await? else {
         filled.fault("password", "Name and password do not belong together.");
-        let again = page(&SignInPage::new(&workshop, filled));
+        let again = page(&SignInPage::new(&workshop, &filled));
         return Ok((StatusCode::UNPROCESSABLE_ENTITY, again).into_response());
     };
     sign_ins::clear(app.store(), attempt).await?;
@@ -103,8 +101,8 @@ pub(super) async fn sign_in(
 
 /// POST /sign-out
 pub(super) async fn sign_out(State(app): State<App>, who: Who) -> Result<Response, WebError> {
-    let ended = session::end(&app, &who).await?;
-    Ok((ended, Redirect::to("/sign-in")).into_response())
+    let ended = session::end(&app, &who).await?.into_response();
+    Ok((ended.headers().clone(), Redirect::to("/sign-in")).into_response())
 }
 
 /// Counts an attempt, and refuses it if there were too many.
@@ -121,8 +119,8 @@ async fn count(app: &App, attempt: Attempt) -> Result<(), WebError> {
 }
 
 fn wait_s(counted: &Counted, now_ms: i64) -> u32 {
-    let left_ms = (counted.window_ends.0 - now_ms).max(1000);
-    u32::try_from(left_ms.div_ceil(1000)).unwrap_or(u32::MAX)
+    // A second more rather than one too few.
+    u32::try_from((counted.window_ends.0 - now_ms) / 1000 + 1).unwrap_or(1)
 }
 
 async fn known_person(

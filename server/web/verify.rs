@@ -182,7 +182,7 @@ fn answer(row: &CertificateRow, newer: Option<&CertificateNumber>) -> Answer {
 
 /// Nothing is told apart here: neither a number that was never issued nor a wrong code.
 fn unknown() -> Response {
-    let text = "No certificate with this number and code was issued here. Compare every letter \
+    let text = "No such certificate was issued here. Compare every letter and digit \
         with the paper, then ask the workshop that is named on it."
         .to_owned();
     let answer = Some(Answer { kind: "bad", icon: "stop", word: "Unknown", text });

@@ -3,6 +3,7 @@
 mod certificate;
 mod cast;
 mod document;
+mod entry;
 mod findings;
 mod instrument;
 mod job;

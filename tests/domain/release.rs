@@ -58,8 +58,7 @@ fn a_step_that_could_not_be_done_wants_a_concession_and_a_measurement_never_gets
     assert!(may_release(&pen.state(), &manager, false).is_err());
     assert_eq!(may_concede(&pen.state(), &manager, RESTED), Err(Refusal::NoConcession));
     assert_eq!(may_concede(&pen.state(), &manager, LAMPS), Ok(()));
-    let concession =
-        Payload::Concession { step: LAMPS.to_owned(), reason: "Customer knows.".to_owned() };
+    let concession = Payload::Concession { reason: "Customer knows.".to_owned() };
     pen.write(MANAGER, LAMPS, concession);
     assert_eq!(may_release(&pen.state(), &manager, false), Ok(false));
 }

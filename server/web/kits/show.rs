@@ -171,8 +171,7 @@ fn joints(kit: &Kit) -> Vec<JointLine> {
 fn mounting(kit: &Kit) -> Vec<Fact> {
     let held = &kit.mounting;
     let mut facts = vec![
-        Fact::new("Fasteners", format!("{} × {), class {}", held.count, held.thread, held.class),
-        },
+        Fact::new("Fasteners", format!("{} × {}, class {}", held.count, held.thread, held.class)),
         Fact::new("Torque", torque_words(&held.torque)),
         Fact::new("Pattern", format!("{} × {} mm", held.pattern_length_mm, held.pattern_width_mm)),
         Fact::new("Washers", format!("{} mm", held.washer_mm)),
@@ -187,7 +186,7 @@ fn mounting(kit: &Kit) -> Vec<Fact> {
 
 fn facts(kit: &Kit) -> Vec<Fact> {
     let mut facts = vec![
-        Fact::new("Code", format!("{), edition {}", kit.code, kit.edition) },
+        Fact::new("Code", format!("{}, edition {}", kit.code, kit.edition)),
         Fact::new("Maker", kit.maker.clone()),
         Fact::new("Manual", kit.manual.clone()),
         Fact::new("Nominal", format!("{} V", kit.nominal_voltage_v)),

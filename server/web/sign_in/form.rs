@@ -103,10 +103,6 @@ impl Filled {
         self.faults.is_empty()
     }
 
-    pub(in crate::web) fn has_fault(&self, name: &str) -> bool {
-        self.faults.iter().any(|fault| fault.id == name)
-    }
-
     /// One line that must be there.
     pub(in crate::web) fn line(&mut self, name: &str, chars_max: usize) -> String {
         if self.text(name).is_empty() {

@@ -1,0 +1,75 @@
+//! Jobs that are still open: sent back, in the bays, ready, or being planned.
+
+use super::Stage;
+use crate::acts::ActError;
+use crate::cli::demo::figures::beyond;
+use crate::cli::demo::pictures::Scene;
+use crate::domain::step::{Limits, Phase, StepKind};
+
+/// Job 5. Two steps were sent back; one of them is done again.
+pub(super) async fn sent_back(stage: &Stage<'_>) -> Result<(), ActError> {
+    const BOX: [&str; 2] = ["route.supports", "protect.socket.label"];
+    let mut job = stage.open(5, 30).await?;
+    job.prepare(&stage.rosalind).await?;
+    job.finish(&stage.ines).await?;
+    job.submit(&stage.ines).await?;
+    let remark = "On the photo of the run one clip is missing before the grommet, and the label of \
+                  the bench socket cannot be read. Please put both right.";
+    job.send_back(&stage.rosalind, &BOX, remark).await?;
+    let [clip, _] = BOX;
+    job.remark(&stage.ines, clip, "Clip added a hand's width before the grommet.", None).await?;
+    job.well(&stage.ines, clip).await
+}
+
+/// Job 6. Two phones without signal recorded the same nut.
+pub(super) async fn clash(stage: &Stage<'_>) -> Result<(), ActError> {
+    const NUT: &str = "terminate.1_start_plus.torque";
+    let mut job = stage.open(6, 27).await?;
+    job.prepare(&stage.dmitri).await?;
+    job.work(&stage.ines, &[Phase::Before, Phase::Mount, Phase::Route], &[]).await?;
+    job.work(&stage.ines, &[Phase::Terminate], &[NUT]).await?;
+    let owens = job.bench()?.good(&job.step(NUT)?)?;
+    job.well(&stage.ines, NUT).await?;
+    job.late(&stage.owen, NUT, (owens, 22)).await
+}
+
+/// Job 7. Half way: a nut that failed, and one whose reading lies too near to its limit.
+pub(super) async fn half_way(stage: &Stage<'_>) -> Result<(), ActError> {
+    const FAILED: &str = "terminate.1_in_plus.torque";
+    const NEAR: &str = "terminate.2_in_minus.torque";
+    let mut job = stage.open(7, 8).await?;
+    job.prepare(&stage.rosalind).await?;
+    let so_far = [Phase::Before, Phase::Mount, Phase::Route, Phase::Terminate];
+    job.work(&stage.tomasz, &so_far, &[FAILED, NEAR, "terminate.cover"]).await?;
+    for (key, by) in [(FAILED, 5), (NEAR, -2)] {
+        let StepKind::Torque { limits } = job.step(key)?.kind else {
+            return Err(ActError::Ours(format!("{key} is no torque step")));
+        };
+        job.read_as(&stage.tomasz, key, near(&limits, by)).await?;
+    }
+    let figures = "5.21".to_owned();
+    let meter = Scene::Meter { figures, unit: "N·M".to_owned() };
+    let words = "Nut turned with the stud at first. Held it and will make the lug new.";
+    job.remark(&stage.tomasz, FAILED, words, Some(meter)).await
+}
+
+fn near(limits: &Limits, by: i64) -> crate::domain::number::Decimal {
+    beyond(limits, by)
+}
+
+/// Job 8. The sheet waits for the vehicle.
+pub(super) async fn ready(stage: &Stage<'_>) -> Result<(), ActError> {
+    stage.open(8, 5).await?.prepare(&stage.dmitri).await
+}
+
+/// Job 9. The last caution waits for a decision.
+pub(super) async fn caution(stage: &Stage<'_>) -> Result<(), ActError> {
+    let mut job = stage.open(9, 4).await?;
+    job.plan(&stage.rosalind).await?;
+    job.accept_cautions(&stage.rosalind, 1).await
+}
+
+/// Job 10. This plan cannot become a sheet.
+pub(super) async fn stop(stage: &Stage<'_>) -> Result<(), ActError> {
+    stage.open(10, 2).await?.plan(&stage.dmitri).await
+}

@@ -1,0 +1,163 @@
+//! `fusewright serve`: the server, from its first check to its last write.
+
+use std::io::ErrorKind;
+use std::net::SocketAddr;
+use std::sync::Arc;
+use std::time::Duration;
+
+use tokio::net::TcpListener;
+use tokio::sync::oneshot;
+use tracing_subscriber::EnvFilter;
+
+use super::{Failure, Outcome, say, seal};
+use crate::config::{self, Settings};
+use crate::documents::sign::SealKey;
+use crate::storage::{Store, people, workshops};
+use crate::web::{self, App, Cost, Origin, Parts};
+use crate::world::{Clock, NoChance, random};
+
+/// Requests that are under way when the server is told to stop may take this long.
+const FINISH_WITHIN: Duration = Duration::from_secs(15);
+
+/// Read aloud and typed without doubt: no I, L, O, U. With 32 of them each byte of chance picks one
+/// as likely as any other.
+const READABLE: &[u8; 32] = b"0123456789ABCDEFGHJKMNPQRSTVWXYZ";
+const SETUP_CODE_CHARS: usize = 8;
+
+pub(super) async fn run(settings: Settings) -> Outcome {
+    start_log(&settings.log)?;
+    config::origin(settings.listen, settings.origin.as_deref())?;
+    let (listener, address) = listen(settings.listen).await?;
+    let origin = config::origin(address, settings.origin.as_deref())?;
+    let store = Store::open(&settings.folder.data).await?;
+    let clock = Clock::system();
+    let seal = seal::load_or_make(&store, &settings.key_folder(), clock.now()).await;
+    let seal = or_close(&store, seal).await?;
+    let setup_code = setup_code()?;
+    say(format!("Fusewright {}", env!("CARGO_PKG_VERSION")));
+    say(format!("Data:  {}", settings.folder.data.display()));
+    say(format!("Open:  {origin}"));
+    if !origin.ends_with(&address.to_string()) {
+        say(format!("Listening on {address}"));
+    }
+    if nobody(&store).await? {
+        say(format!("First start: open the address and type the set-up code {setup_code}"));
+    }
+    say("Stop with Ctrl-C.");
+    serve(Ready { listener, store, seal, origin, setup_code, clock }).await
+}
+
+/// Closes the database before a failure ends the program.
+pub(super) async fn or_close<T>(store: &Store, done: Result<T, Failure>) -> Result<T, Failure> {
+    if done.is_err() {
+        store.close().await;
+    }
+    done
+}
+
+/// A server that only needs to be started.
+pub(super) struct Ready {
+    pub(super) listener: TcpListener,
+    pub(super) store: Store,
+    pub(super) seal: Arc<SealKey>,
+    pub(super) origin: String,
+    pub(super) setup_code: String,
+    pub(super) clock: Clock,
+}
+
+/// Answers until told to stop, then finishes what is under way and closes the database.
+pub(super) async fn serve(ready: Ready) -> Outcome {
+    let store = ready.store.clone();
+    let app = App::new(Parts {
+        store: ready.store,
+        clock: ready.clock,
+        seal: ready.seal,
+        origin: Origin { address: ready.origin },
+        setup_code: ready.setup_code,
+        hashing: Cost::REAL,
+    });
+    let (tell, told) = oneshot::channel::<()>();
+    let until = async move {
+        // Dropped is as good as told: nobody is left to tell.
+        let _ = told.await;
+    };
+    let mut answering = tokio::spawn(web::serve(ready.listener, app, until));
+    let done = tokio::select! {
+        reason = store.failed() => {
+            Err(Failure::new(format!("The server stopped storing: {reason}")))
+        }
+        ended = &mut answering => Err(Failure::new(match ended {
+            Ok(Err(why)) => format!("The server cannot answer any more ({why})."),
+            _ => "The server stopped answering.".to_owned(),
+        })),
+        signal = asked_to_stop() => signal.map(|()| 0),
+    };
+    let _ = tell.send(());
+    if done.is_ok() && tokio::time::timeout(FINISH_WITHIN, &mut answering).await.is_err() {
+        tracing::warn!("some requests took longer than {FINISH_WITHIN:?} and were cut off");
+        answering.abort();
+    }
+    store.close().await;
+    done
+}
+
+/// Ctrl-C, or a polite request of the system.
+async fn asked_to_stop() -> Result<(), Failure> {
+    let deaf = |why| Failure::new(format!("The machine takes no signals ({why})."));
+    #[cfg(unix)]
+    {
+        use tokio::signal::unix::{SignalKind, signal};
+        let mut terminate = signal(SignalKind::terminate()).map_err(deaf)?;
+        tokio::select! {
+            _ = terminate.recv() => Ok(()),
+            pressed = tokio::signal::ctrl_c() => pressed.map_err(deaf),
+        }
+    }
+    #[cfg(not(unix))]
+    tokio::signal::ctrl_c().await.map_err(deaf)
+}
+
+pub(super) fn start_log(filter: &str) -> Result<(), Failure> {
+    let filter = EnvFilter::try_new(filter).map_err(|why| {
+        Failure::new(format!("The log filter cannot be read ({why}). Try `info` or `warn`."))
+    })?;
+    tracing_subscriber::fmt()
+        .with_env_filter(filter)
+        .with_writer(std::io::stderr)
+        .try_init()
+        .map_err(|why| Failure::new(format!("The log cannot be started ({why}).")))
+}
+
+/// Takes the port; the address tells which one, where 0 was asked for.
+pub(super) async fn listen(address: SocketAddr) -> Result<(TcpListener, SocketAddr), Failure> {
+    let refused = |why: std::io::Error| {
+        Failure::new(match why.kind() {
+            ErrorKind::AddrInUse => format!(
+                "Port {} on {} is in use by another program. Stop it, or choose another port with \
+                 --listen.",
+                address.port(),
+                address.ip()
+            ),
+            _ => format!("The server cannot listen on {address} ({why}). Choose another --listen."),
+        })
+    };
+    let listener = TcpListener::bind(address).await.map_err(refused)?;
+    let address = listener.local_addr().map_err(refused)?;
+    Ok((listener, address))
+}
+
+async fn nobody(store: &Store) -> Result<bool, Failure> {
+    for workshop in workshops::list(store).await? {
+        if !people::list(store, workshop.id).await?.is_empty() {
+            return Ok(false);
+        }
+    }
+    Ok(true)
+}
+
+/// What the console shows and the first owner types.
+pub(super) fn setup_code() -> Result<String, NoChance> {
+    let chance: [u8; SETUP_CODE_CHARS] = random()?;
+    let pick = |byte: &u8| READABLE.get(usize::from(byte % 32)).copied().map(char::from);
+    Ok(chance.iter().filter_map(pick).collect())
+}

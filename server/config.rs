@@ -1,0 +1,156 @@
+//! Settings: each by an option or by the environment. The only reader of the environment.
+
+use std::net::{IpAddr, SocketAddr};
+use std::path::PathBuf;
+
+use clap::Args;
+
+/// What every variable of this program begins with.
+const PREFIX: &str = "FUSEWRIGHT_";
+/// The variables there are. A misspelt one would be passed over in silence, so it is refused.
+const KNOWN: [&str; 5] = [
+    "FUSEWRIGHT_DATA",
+    "FUSEWRIGHT_KEY_FOLDER",
+    "FUSEWRIGHT_LISTEN",
+    "FUSEWRIGHT_LOG",
+    "FUSEWRIGHT_ORIGIN",
+];
+
+/// Where the server keeps what it is given.
+#[derive(Debug, Clone, Args)]
+pub struct DataFolder {
+    /// Folder of the database, the photos and the certificates
+    #[arg(
+        long,
+        env = "FUSEWRIGHT_DATA",
+        hide_env_values = true,
+        value_name = "DIR",
+        default_value = "data"
+    )]
+    pub data: PathBuf,
+}
+
+/// Everything the server can be told.
+#[derive(Debug, Clone, Args)]
+pub struct Settings {
+    #[command(flatten)]
+    pub folder: DataFolder,
+    /// Address and port to answer on
+    #[arg(
+        long,
+        env = "FUSEWRIGHT_LISTEN",
+        hide_env_values = true,
+        value_name = "ADDRESS:PORT",
+        default_value = "127.0.0.1:8080"
+    )]
+    pub listen: SocketAddr,
+    /// Address that people type, for example <https://jobs.example>; needed unless only this
+    /// machine is to reach the server
+    #[arg(long, env = "FUSEWRIGHT_ORIGIN", hide_env_values = true, value_name = "URL")]
+    pub origin: Option<String>,
+    /// Folder of the seal's key; `keys` below the data folder if it is not given
+    #[arg(long, env = "FUSEWRIGHT_KEY_FOLDER", hide_env_values = true, value_name = "DIR")]
+    pub key_folder: Option<PathBuf>,
+    /// What the log tells, for example `warn` or `info,fusewright=debug`
+    #[arg(
+        long,
+        env = "FUSEWRIGHT_LOG",
+        hide_env_values = true,
+        value_name = "FILTER",
+        default_value = "info"
+    )]
+    pub log: String,
+}
+
+impl Settings {
+    /// Where the key of the seal lies.
+    pub fn key_folder(&self) -> PathBuf {
+        self.key_folder.clone().unwrap_or_else(|| self.folder.data.join("keys"))
+    }
+}
+
+/// What cannot be served with, as a sentence.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum SettingFault {
+    #[error(
+        "The environment has {0}, which is no setting of this program. Take it away, or correct \
+         its name: `fusewright --help` lists all of them."
+    )]
+    UnknownKey(String),
+    #[error(
+        "Plain http on {0} would send passwords readable over the network. Put a proxy with HTTPS \
+         in front and name its address with --origin https://…, or listen on 127.0.0.1."
+    )]
+    PlainHttp(SocketAddr),
+    #[error(
+        "The origin {0} is plain http beyond this machine, so passwords would be readable on the \
+         way. Name an address with https."
+    )]
+    PlainOrigin(String),
+    #[error(
+        "The origin {0} is not an address like https://jobs.example: scheme and host, a port if \
+         there is one, and nothing behind it."
+    )]
+    Origin(String),
+}
+
+/// Refuses variables that look like settings and are none.
+pub fn check_environment() -> Result<(), SettingFault> {
+    let names = std::env::vars_os().map(|(name, _)| name.to_string_lossy().into_owned());
+    let mut unknown: Vec<String> =
+        names.filter(|n| n.starts_with(PREFIX) && !KNOWN.contains(&n.as_str())).collect();
+    unknown.sort();
+    unknown.into_iter().next().map_or(Ok(()), |name| Err(SettingFault::UnknownKey(name)))
+}
+
+/// The folder for what need not last.
+pub fn scratch_folder() -> PathBuf {
+    std::env::temp_dir()
+}
+
+/// The address that people type, as browsers write it, or why it will not do.
+pub fn origin(listen: SocketAddr, given: Option<&str>) -> Result<String, SettingFault> {
+    let Some(given) = given else {
+        let local = listen.ip().is_loopback();
+        return local.then(|| format!("http://{listen}")).ok_or(SettingFault::PlainHttp(listen));
+    };
+    let bad = || SettingFault::Origin(given.to_owned());
+    let text = given.trim().trim_end_matches('/').to_ascii_lowercase();
+    let (scheme, place) = text.split_once("://").ok_or_else(bad)?;
+    let (host, port) = host_and_port(place).ok_or_else(bad)?;
+    let standard = match scheme {
+        "https" => 443,
+        "http" if !is_this_machine(host) => {
+            return Err(SettingFault::PlainOrigin(given.to_owned()));
+        }
+        "http" if !listen.ip().is_loopback() => return Err(SettingFault::PlainHttp(listen)),
+        "http" => 80,
+        _ => return Err(bad()),
+    };
+    // Browsers leave the standard port out of what they send.
+    Ok(match port.filter(|port| *port != standard) {
+        Some(port) => format!("{scheme}://{host}:{port}"),
+        None => format!("{scheme}://{host}"),
+    })
+}
+
+fn host_and_port(place: &str) -> Option<(&str, Option<u16>)> {
+    let (host, port) = match place.rsplit_once(':') {
+        // The colons of a bare [::1] are no port.
+        Some((host, port)) if !port.ends_with(']') => (host, Some(port.parse().ok()?)),
+        _ => (place, None),
+    };
+    let named = |host: &str| {
+        host.bytes().all(|b| b.is_ascii_alphanumeric() || matches!(b, b'.' | b'-'))
+    };
+    let sound = match host.strip_prefix('[').and_then(|rest| rest.strip_suffix(']')) {
+        Some(inner) => inner.parse::<std::net::Ipv6Addr>().is_ok(),
+        None => !host.is_empty() && named(host),
+    };
+    sound.then_some((host, port))
+}
+
+fn is_this_machine(host: &str) -> bool {
+    let bare = host.trim_start_matches('[').trim_end_matches(']');
+    bare == "localhost" || bare.parse::<IpAddr>().is_ok_and(|ip| ip.is_loopback())
+}

@@ -1,0 +1,84 @@
+//! Bodies: what was written is what is read.
+
+use fusewright::domain::entry::{Body, BodyFault, Digest, Payload};
+use fusewright::domain::ids::{EntryId, InstrumentId};
+use uuid::Uuid;
+
+use super::cast::{FITTER, Pen, dec, signature};
+
+/// One of every kind.
+fn every_payload() -> Vec<Payload> {
+    let instrument = InstrumentId(Uuid::from_u128(3));
+    let sha256 = Digest::of(b"x");
+    let text = "A word.".to_owned();
+    vec![
+        Payload::Confirm {},
+        Payload::Photo { photos: vec![sha256.clone()] },
+        Payload::Torque { value: dec("7.10"), instrument },
+        Payload::Fuse { rating_a: dec("25") },
+        Payload::Order { labels: vec!["A".to_owned(), "B".to_owned()] },
+        Payload::Reading { value: dec("-0.5"), instrument },
+        Payload::PathDrop {
+            drop_v: dec("0.2"),
+            current_a: dec("30"),
+            instrument,
+            current_instrument: instrument,
+        },
+        Payload::Note { text: text.clone() },
+        Payload::Unable { reason: text.clone() },
+        Payload::Remark { text: text.clone(), photos: vec![] },
+        Payload::Submit { signature: signature("A") },
+        Payload::Plan { edition: 1, sha256: sha256.clone() },
+        Payload::Acknowledge { plan: 1, finding: "mount.layers".to_owned(), reason: text.clone() },
+        Payload::Sheet {
+            edition: 1,
+            plan: 1,
+            kit_sha256: sha256.clone(),
+            plan_sha256: sha256.clone(),
+            sheet_sha256: sha256,
+        },
+        Payload::Return { remark: text.clone(), steps: vec!["a".to_owned()] },
+        Payload::Concession { reason: text },
+        Payload::Release { signature: signature("B"), same_person: false },
+    ]
+}
+
+fn body(payload: Payload) -> Body {
+    let mut pen = Pen::with_sheet();
+    pen.write(FITTER, "before.lamps", payload);
+    let mut body = pen.entries.pop().unwrap().body;
+    body.sheet = 3;
+    body.supersedes = vec![EntryId(Uuid::from_u128(77))];
+    body
+}
+
+#[test]
+fn every_kind_of_body_reads_back_as_it_was_written() {
+    for payload in every_payload() {
+        let body = body(payload);
+        assert_eq!(Body::read(&body.write().unwrap()), Ok(body));
+    }
+}
+
+#[test]
+fn a_figure_keeps_its_digits_through_writing_and_reading() {
+    let written = body(Payload::Reading { value: dec("7.10"), instrument: InstrumentId(Uuid::nil()) });
+    let text = String::from_utf8(written.write().unwrap()).unwrap();
+    assert!(text.contains("\"7.10\""), "{text}");
+}
+
+#[test]
+fn what_cannot_be_taken_is_refused_with_a_sentence() {
+    let refused = |text: &str| Body::read(text.as_bytes()).unwrap_err();
+    assert!(matches!(refused("{}"), BodyFault::Unreadable(_)));
+    assert!(matches!(refused("\u{0}"), BodyFault::Unreadable(_)));
+    let good = String::from_utf8(body(Payload::Confirm {}).write().unwrap()).unwrap();
+    let newer = good.replacen("\"v\":1", "\"v\":2", 1);
+    assert_eq!(refused(&newer), BodyFault::UnknownVersion(2));
+    let empty = body(Payload::Note { text: "  ".to_owned() }).write().unwrap();
+    assert_eq!(Body::read(&empty).unwrap_err(), BodyFault::TextMissing);
+    let long = body(Payload::Note { text: "x".repeat(20_000) }).write().unwrap();
+    assert!(matches!(Body::read(&long).unwrap_err(), BodyFault::TooLong(_)));
+    let unsigned = body(Payload::Submit { signature: signature(" ") }).write().unwrap();
+    assert_eq!(Body::read(&unsigned).unwrap_err(), BodyFault::SignatureMissing);
+}
