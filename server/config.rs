@@ -44,7 +44,7 @@ pub struct Settings {
         default_value = "127.0.0.1:8080"
     )]
     pub listen: SocketAddr,
-    /// Address that people type, for example <https://jobs.example>; needed unless only this
+    /// Address that people type, for example `https://jobs.example`; needed unless only this
     /// machine is to reach the server
     #[arg(long, env = "FUSEWRIGHT_ORIGIN", hide_env_values = true, value_name = "URL")]
     pub origin: Option<String>,
@@ -140,9 +140,8 @@ fn host_and_port(place: &str) -> Option<(&str, Option<u16>)> {
         Some((host, port)) if !port.ends_with(']') => (host, Some(port.parse().ok()?)),
         _ => (place, None),
     };
-    let named = |host: &str| {
-        host.bytes().all(|b| b.is_ascii_alphanumeric() || matches!(b, b'.' | b'-'))
-    };
+    let named =
+        |host: &str| host.bytes().all(|b| b.is_ascii_alphanumeric() || matches!(b, b'.' | b'-'));
     let sound = match host.strip_prefix('[').and_then(|rest| rest.strip_suffix(']')) {
         Some(inner) => inner.parse::<std::net::Ipv6Addr>().is_ok(),
         None => !host.is_empty() && named(host),

@@ -25,7 +25,8 @@ function each(selector, wire) {
 
 /** A page opened at a step shows it and starts there; its heading is read, no keyboard jumps up. */
 function startAtStep() {
-  const step = location.hash.startsWith('#s-') && document.getElementById(location.hash.slice(1));
+  const open = location.hash ? null : document.querySelector('.step__fold[open]');
+  const step = location.hash.startsWith('#s-') ? document.getElementById(location.hash.slice(1)) : open;
   const heading = step && step.querySelector('summary');
   if (!heading) return;
   step.scrollIntoView({ block: 'start' });

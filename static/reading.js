@@ -124,6 +124,9 @@ export function wireReading(form) {
     if (isUnread || !now.implausible || asked === now.label || !output) return;
     asked = now.label;
     event.preventDefault();
+    // The server would ask too; it need not, once the person was asked here.
+    const known = form.elements.namedItem('improbable');
+    if (known instanceof HTMLInputElement) known.value = 'yes';
     showQuestion(output, `Is ${now.label} right? Save again to keep it.`);
   });
   if (field.value) update();

@@ -199,7 +199,8 @@ fn signature(role: &str, line: &WorkLine) -> SignatureLine {
     SignatureLine {
         role: role.to_owned(),
         name: line.signed_as.clone(),
-        capacity: line.person.clone(),
+        // The account's name, where somebody signed with another one.
+        capacity: if line.person == line.signed_as { String::new() } else { line.person.clone() },
         at: Moment::parse(&line.at).map_or_else(|| line.at.clone(), at),
         drawn: drawn(&line.strokes),
     }

@@ -119,13 +119,10 @@ fn prepare(folder: &Path, keep: bool) -> Result<bool, Failure> {
 /// A demo that is running keeps its folder.
 fn refuse_if_open(folder: &Path) -> Result<(), Failure> {
     let Ok(lock) = std::fs::File::open(folder.join("lock")) else { return Ok(()) };
-    match lock.try_lock() {
-        Ok(()) => Ok(()),
-        Err(_) => {
-            let folder = folder.to_owned();
-            Err(crate::storage::OpenError::Locked { folder }.into())
-        }
+    if lock.try_lock().is_ok() {
+        return Ok(());
     }
+    Err(crate::storage::OpenError::Locked { folder: folder.to_owned() }.into())
 }
 
 fn greet(folder: &Path, origin: &str) {

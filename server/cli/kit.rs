@@ -1,5 +1,6 @@
 //! `fusewright kit`: kit files checked, brought in and written out.
 
+use std::io::{ErrorKind, Write as _};
 use std::path::{Path, PathBuf};
 
 use clap::Subcommand;
@@ -48,9 +49,7 @@ pub(super) fn run(kit: Kit) -> Outcome {
     match kit {
         Kit::Check { files } => Ok(check(&files)),
         Kit::Import { file, folder } => wait_for(import(file, folder)),
-        Kit::Export { code, edition, folder, to } => {
-            wait_for(export(code, edition, folder, to))
-        }
+        Kit::Export { code, edition, folder, to } => wait_for(export(code, edition, folder, to)),
     }
 }
 
@@ -88,11 +87,14 @@ pub(super) fn read(file: &Path) -> Result<String, Failure> {
     })
 }
 
-/// All faults of a document, each in a line that editors can follow.
+/// All faults of a document, each with its line.
 pub(super) fn faulty(file: &Path, faults: &[Fault]) -> Failure {
-    let lines: Vec<String> =
-        faults.iter().map(|fault| format!("{}: {fault}", file.display())).collect();
-    Failure::new(lines.join("\n")).with_code(FAULTY)
+    let count = match faults.len() {
+        1 => "one fault".to_owned(),
+        many => format!("{many} faults"),
+    };
+    let lines: String = faults.iter().map(|fault| format!("\n  {fault}")).collect();
+    Failure::new(format!("{} has {count}:{lines}", file.display())).with_code(FAULTY)
 }
 
 async fn import(file: PathBuf, folder: DataFolder) -> Outcome {
@@ -123,18 +125,12 @@ async fn bring_in(
     Ok(format!("{} edition {} is in the workshop: {}", row.code, row.edition, row.title))
 }
 
-async fn export(
-    code: String,
-    edition: u32,
-    folder: DataFolder,
-    to: Option<PathBuf>,
-) -> Outcome {
+async fn export(code: String, edition: u32, folder: DataFolder, to: Option<PathBuf>) -> Outcome {
     let store = folder::open(&folder.data).await?;
     let found = take_out(&store, &code, edition).await;
     store.close().await;
     let source = found?;
     let Some(file) = to else {
-        use std::io::Write as _;
         let _ = std::io::stdout().lock().write_all(&source);
         return Ok(0);
     };
@@ -157,11 +153,18 @@ async fn take_out(
 
 /// Writes a file that is not there yet: what somebody else keeps under this name stays.
 fn write_new(file: &Path, bytes: &[u8]) -> Result<(), Failure> {
-    use std::io::Write as _;
     std::fs::OpenOptions::new()
         .write(true)
         .create_new(true)
         .open(file)
         .and_then(|mut open| open.write_all(bytes))
-        .map_err(|why| Failure::new(format!("{} cannot be written ({why}).", file.display())))
+        .map_err(|why| {
+            let file = file.display();
+            Failure::new(match why.kind() {
+                ErrorKind::AlreadyExists => {
+                    format!("{file} is there already. Name another file, or move it away first.")
+                }
+                _ => format!("{file} cannot be written ({why})."),
+            })
+        })
 }

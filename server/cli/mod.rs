@@ -39,12 +39,10 @@ struct CommandLine {
 enum Command {
     /// Serve the workshop's pages (what happens without a command)
     Serve(Settings),
-    /// Serve an invented workshop with ten jobs, to look around in
     Demo(demo::Demo),
     /// Check, import and export kit files
     #[command(subcommand)]
     Kit(kit::Kit),
-    /// Work out a plan and print its findings
     Plan(plan::Plan),
     /// Recompute every chain, the register and every digest
     Verify(DataFolder),

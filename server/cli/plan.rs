@@ -21,7 +21,7 @@ pub(super) struct Plan {
     kit: PathBuf,
     /// The plan for one vehicle
     #[arg(value_name = "PLAN.toml")]
-    plan: PathBuf,
+    file: PathBuf,
     /// Print the findings as JSON
     #[arg(long)]
     json: bool,
@@ -34,8 +34,8 @@ pub(super) fn run(asked: &Plan) -> Outcome {
     let (kit, _) = load(&asked.kit).inspect_err(|_| {
         complain("The plan was not read, because the kit it belongs to has faults:");
     })?;
-    let text = read(&asked.plan)?;
-    let plan = read_plan(&text, &kit).map_err(|faults| faulty(&asked.plan, &faults))?;
+    let text = read(&asked.file)?;
+    let plan = read_plan(&text, &kit).map_err(|faults| faulty(&asked.file, &faults))?;
     let findings = findings(&kit, &plan);
     if asked.json {
         say(serde_json::to_string_pretty(&findings).map_err(Failure::new)?);

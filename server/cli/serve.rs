@@ -7,6 +7,7 @@ use std::time::Duration;
 
 use tokio::net::TcpListener;
 use tokio::sync::oneshot;
+use tokio::task::JoinHandle;
 use tracing_subscriber::EnvFilter;
 
 use super::{Failure, Outcome, say, seal};
@@ -82,16 +83,7 @@ pub(super) async fn serve(ready: Ready) -> Outcome {
         let _ = told.await;
     };
     let mut answering = tokio::spawn(web::serve(ready.listener, app, until));
-    let done = tokio::select! {
-        reason = store.failed() => {
-            Err(Failure::new(format!("The server stopped storing: {reason}")))
-        }
-        ended = &mut answering => Err(Failure::new(match ended {
-            Ok(Err(why)) => format!("The server cannot answer any more ({why})."),
-            _ => "The server stopped answering.".to_owned(),
-        })),
-        signal = asked_to_stop() => signal.map(|()| 0),
-    };
+    let done = until_something_ends_it(&store, &mut answering).await;
     let _ = tell.send(());
     if done.is_ok() && tokio::time::timeout(FINISH_WITHIN, &mut answering).await.is_err() {
         tracing::warn!("some requests took longer than {FINISH_WITHIN:?} and were cut off");
@@ -99,6 +91,22 @@ pub(super) async fn serve(ready: Ready) -> Outcome {
     }
     store.close().await;
     done
+}
+
+async fn until_something_ends_it(
+    store: &Store,
+    answering: &mut JoinHandle<std::io::Result<()>>,
+) -> Outcome {
+    tokio::select! {
+        reason = store.failed() => {
+            Err(Failure::new(format!("The server stopped storing: {reason}")))
+        }
+        ended = answering => Err(Failure::new(match ended {
+            Ok(Err(why)) => format!("The server cannot answer any more ({why})."),
+            _ => "The server stopped answering.".to_owned(),
+        })),
+        signal = asked_to_stop() => signal.map(|()| 0),
+    }
 }
 
 /// Ctrl-C, or a polite request of the system.

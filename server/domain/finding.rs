@@ -48,6 +48,9 @@ pub struct Finding {
 impl Finding {
     /// The value as printed: three significant digits, never more than the physics carries.
     pub fn value_text(&self) -> String {
+        if self.unit.is_empty() {
+            return "–".to_owned();
+        }
         format!("{} {}", three_digits(self.value), self.unit)
     }
 

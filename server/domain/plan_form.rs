@@ -1,5 +1,6 @@
 //! The plan as a form: its fields in the order a technician thinks, and the way to and from TOML.
 
+use crate::engineering::conductor::ConductorSize;
 use super::document;
 use super::kit::Kit;
 use super::number::parse_typed;
@@ -37,7 +38,13 @@ pub fn form_to_toml(kit: &Kit, fields: &[(String, String)]) -> String {
 
 /// What stands in a plan, under the keys of the form's fields; broken text gives what it can.
 pub fn toml_to_form(text: &str) -> Vec<(String, String)> {
-    document::leaves(text)
+    document::leaves(text).into_iter().map(as_chosen).collect()
+}
+
+/// A size may be written in several ways; the form's list has one of them.
+fn as_chosen((key, value): (String, String)) -> (String, String) {
+    let size = key.ends_with(".cable").then(|| ConductorSize::parse(&value).ok()).flatten();
+    (key, size.map_or(value, |size| size.label().to_owned()))
 }
 
 /// What a new plan can start from: figures that the kit itself gives.

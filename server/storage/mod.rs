@@ -34,7 +34,7 @@ use sqlx::{SqliteConnection, SqlitePool};
 
 pub use error::{Conflict, OpenError, StorageError};
 pub use open::{MIGRATIONS, sqlite_is_new_enough};
-use writer::{Act, Writer};
+use writer::{Act, Undo, Writer};
 
 /// The open data folder. Cheap to clone.
 #[derive(Clone)]
@@ -97,7 +97,16 @@ impl Store {
         T: Send + 'static,
         F: for<'c> FnOnce(&'c mut SqliteConnection) -> Act<'c, T> + Send + 'static,
     {
-        self.inner.writer.write(act).await
+        self.inner.writer.write(Undo::Savepoint, act).await
+    }
+
+    /// The same for a change that makes at most one statement that writes, and is cheaper for it.
+    async fn write_one<T, F>(&self, act: F) -> Result<T, StorageError>
+    where
+        T: Send + 'static,
+        F: for<'c> FnOnce(&'c mut SqliteConnection) -> Act<'c, T> + Send + 'static,
+    {
+        self.inner.writer.write(Undo::Statement, act).await
     }
 
     /// Writes to files, off the threads that serve. A disk that cannot keep what it took stops all

@@ -1,6 +1,7 @@
 //! The one that writes: takes waiting changes together, commits once, then answers each.
 //!
-//! Each change runs in a savepoint of its own, so that one that is refused takes no other with it.
+//! Each change runs in a savepoint of its own, so that one that is refused takes no other with it;
+//! a change of a single statement needs none, because a statement that fails leaves nothing.
 //! Where the disk or the database itself fails, it stops for good: after that nobody can say what
 //! is stored, and a promise kept by luck is none.
 
@@ -21,8 +22,18 @@ const WAITING_MAX: usize = 1_024;
 
 pub(super) type Act<'c, T> = Pin<Box<dyn Future<Output = Result<T, StorageError>> + Send + 'c>>;
 
+/// How a change is undone where it is refused.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Undo {
+    Savepoint,
+    /// The change makes at most one statement that writes.
+    Statement,
+}
+
 /// A waiting change with its answer's way back, whatever its type.
 trait Command: Send {
+    fn undo(&self) -> Undo;
+
     fn run<'c>(
         &'c mut self,
         db: &'c mut SqliteConnection,
@@ -34,12 +45,16 @@ trait Command: Send {
 
 enum Outcome {
     Done,
+    /// A rule was broken.
     Refused,
+    /// The database failed in a way that may have ended the transaction, as a full disk does.
+    Failed(String),
     Fatal(String),
 }
 
 struct Waiting<T, F> {
     act: Option<F>,
+    undo: Undo,
     outcome: Option<Result<T, StorageError>>,
     reply: oneshot::Sender<Result<T, StorageError>>,
 }
@@ -49,6 +64,10 @@ where
     T: Send,
     F: for<'c> FnOnce(&'c mut SqliteConnection) -> Act<'c, T> + Send,
 {
+    fn undo(&self) -> Undo {
+        self.undo
+    }
+
     fn run<'c>(
         &'c mut self,
         db: &'c mut SqliteConnection,
@@ -59,6 +78,7 @@ where
             let told = match &outcome {
                 Ok(_) => Outcome::Done,
                 Err(error) if error.is_fatal() => Outcome::Fatal(error.to_string()),
+                Err(StorageError::Database(error)) => Outcome::Failed(error.to_string()),
                 Err(_) => Outcome::Refused,
             };
             self.outcome = Some(outcome);
@@ -93,14 +113,14 @@ impl Writer {
         Self { waiting: Mutex::new(Some(sender)), running: Mutex::new(Some(running)), halted }
     }
 
-    pub(super) async fn write<T, F>(&self, act: F) -> Result<T, StorageError>
+    pub(super) async fn write<T, F>(&self, undo: Undo, act: F) -> Result<T, StorageError>
     where
         T: Send + 'static,
         F: for<'c> FnOnce(&'c mut SqliteConnection) -> Act<'c, T> + Send + 'static,
     {
         let sender = self.waiting.lock().await.clone().ok_or(StorageError::Stopped)?;
         let (reply, answer) = oneshot::channel();
-        let command = Waiting { act: Some(act), outcome: None, reply };
+        let command = Waiting { act: Some(act), undo, outcome: None, reply };
         sender.send(Box::new(command)).await.map_err(|_| StorageError::Stopped)?;
         answer.await.map_err(|_| StorageError::Stopped)?
     }
@@ -207,16 +227,30 @@ async fn commit(db: &mut SqliteConnection, group: &mut [Box<dyn Command>]) -> Re
 
 async fn run_all(db: &mut SqliteConnection, group: &mut [Box<dyn Command>]) -> Result<(), Lost> {
     for command in group {
-        say(db, "savepoint change").await?;
-        match command.run(db).await {
-            Outcome::Done => {}
-            // Fails where SQLite gave up the whole transaction, as on a full disk.
-            Outcome::Refused => say(db, "rollback to change").await?,
-            Outcome::Fatal(why) => return Err(Lost { why, is_fatal: true }),
+        match command.undo() {
+            Undo::Savepoint => run_in_savepoint(db, command.as_mut()).await?,
+            Undo::Statement => match command.run(db).await {
+                Outcome::Done | Outcome::Refused => {}
+                Outcome::Failed(why) => return Err(Lost { why, is_fatal: false }),
+                Outcome::Fatal(why) => return Err(Lost { why, is_fatal: true }),
+            },
         }
-        say(db, "release change").await?;
     }
     Ok(())
+}
+
+async fn run_in_savepoint(
+    db: &mut SqliteConnection,
+    command: &mut dyn Command,
+) -> Result<(), Lost> {
+    say(db, "savepoint change").await?;
+    match command.run(db).await {
+        Outcome::Done => {}
+        // Fails in its turn where the transaction is no more, and then the whole group is lost.
+        Outcome::Refused | Outcome::Failed(_) => say(db, "rollback to change").await?,
+        Outcome::Fatal(why) => return Err(Lost { why, is_fatal: true }),
+    }
+    say(db, "release change").await
 }
 
 async fn say(db: &mut SqliteConnection, statement: &'static str) -> Result<(), Lost> {

@@ -213,10 +213,7 @@ fn new_fields(filled: &Filled) -> NewFields {
         first: rows.swap_remove(0),
         more,
         more_open,
-        days: [
-            filled.field("done_on", "Calibrated on"),
-            filled.field("due_on", "In date to"),
-        ],
+        days: [filled.field("done_on", "Calibrated on"), filled.field("due_on", "In date to")],
         certificate: filled.field("certificate", "Number of the calibration paper"),
     }
 }

@@ -99,10 +99,9 @@ fn row(who: &Who, person: &Person, people: &[Person]) -> PersonRow {
     let (kind, word) = if person.disabled { ("todo", "Disabled") } else { ("pass", "May sign in") };
     let (act, verb) =
         if person.disabled { ("enable", "Let in again") } else { ("disable", "Disable") };
-    let change = may_change(who, person, people).is_ok().then(|| Change {
-        action: format!("/people/{}/{act}", person.id),
-        word: verb,
-    });
+    let change = may_change(who, person, people)
+        .is_ok()
+        .then(|| Change { action: format!("/people/{}/{act}", person.id), word: verb });
     PersonRow {
         name: person.name.clone(),
         sign_in: person.sign_in.clone(),
@@ -217,7 +216,9 @@ async fn changeable(app: &App, who: &Who, wanted: PersonId) -> Result<PersonId, 
 fn may_change(who: &Who, person: &Person, people: &[Person]) -> Result<(), WebError> {
     let may_still = |one: &Person| one.id == who.person.id && !one.disabled;
     if !people.iter().any(may_still) || !roles_of(who).contains(&person.role) {
-        return Err(WebError::Forbidden("Managers change technicians. An owner changes the others."));
+        return Err(WebError::Forbidden(
+            "Managers change technicians. An owner changes the others.",
+        ));
     }
     if person.id == who.person.id {
         return Err(WebError::Rule("You cannot disable yourself. Ask another owner.".to_owned()));

@@ -21,6 +21,9 @@ use crate::domain::plan_form::{
     FieldKind, FormField, FormSection, form_sections, form_start, form_to_toml, toml_to_form,
 };
 
+/// Runs longer than this are all the same to a vehicle [m].
+const RUN_SHOWN_MAX_M: f64 = 30.0;
+
 struct SectionView {
     title: String,
     hint: String,
@@ -251,7 +254,10 @@ fn field_view(field: FormField, values: &[(String, String)], faults: &[Fault]) -
     let options = choices.map(|choices| {
         let unset = (String::new(), "Choose".to_owned());
         let first = (value.is_empty() || field.optional).then_some(unset);
-        let all = first.into_iter().chain(choices);
+        // A value that no choice offers was typed elsewhere: it is shown, not lost.
+        let strange = !value.is_empty() && !choices.iter().any(|(word, _)| *word == value);
+        let own = strange.then(|| (value.clone(), value.clone()));
+        let all = first.into_iter().chain(choices).chain(own);
         all.map(|(word, text)| OptionView {
             selected: (word == value).then_some("selected"),
             value: word,
@@ -332,12 +338,21 @@ fn runs(file: &JobFile) -> Vec<RunsView> {
                 .into_iter()
                 .map(|run| RunView {
                     size: run.size.label(),
-                    run: run.run.map_or("not allowed".to_owned(), |m| format!("{:.1} m", m.0)),
+                    run: run.run.map_or("not allowed".to_owned(), run_words),
                     class: if run.is_planned { "table__row--picked" } else { "" },
                 })
                 .collect(),
         })
         .collect()
+}
+
+/// Beyond what any vehicle is long, the figure says nothing more.
+fn run_words(run: crate::engineering::units::Metres) -> String {
+    if run.0 > RUN_SHOWN_MAX_M {
+        format!("over {RUN_SHOWN_MAX_M:.0} m")
+    } else {
+        format!("{:.1} m", run.0)
+    }
 }
 
 fn make_view(file: &JobFile, who: &Who, job: &str) -> Option<MakeView> {

@@ -17,6 +17,7 @@ use crate::domain::entry::Signature;
 use crate::domain::ids::JobId;
 use crate::domain::job::{Flag, Recorded, StepState};
 use crate::domain::release::{Refusal, may_release};
+use crate::domain::step::StepKind;
 use crate::domain::verdict::Verdict;
 use crate::storage::certificates;
 
@@ -146,6 +147,7 @@ fn looked_at<'a>(file: &'a JobFile, asked: &str) -> Option<&'a StepState> {
     let steps = &file.state.steps;
     file.state
         .step(asked)
+        .or_else(|| steps.iter().find(|step| !step.is_good()))
         .or_else(|| steps.iter().find(|step| wants_eyes(step)))
         .or_else(|| steps.iter().find(|step| step.step.kind.is_measurement()))
 }
@@ -208,8 +210,10 @@ impl View<'_> {
             "photos" => false,
             _ => step.step.kind.is_measurement(),
         };
-        let (eyes, clear): (Vec<&StepState>, Vec<&StepState>) =
+        let (mut eyes, clear): (Vec<&StepState>, Vec<&StepState>) =
             steps.iter().filter(shown).partition(|step| wants_eyes(step));
+        // What keeps the certificate back stands first.
+        eyes.sort_by_key(|step| step.is_good());
         let group = |title, steps: Vec<&StepState>| GroupView {
             title,
             rows: steps.into_iter().map(|step| self.row(step)).collect(),
@@ -226,8 +230,11 @@ impl View<'_> {
         if nth > 1 {
             detail.insert(0, "More than one result.");
         }
+        let is_order = matches!(state.step.kind, StepKind::Order { .. });
         let value = judgement.map(|judgement| match judgement.figure {
             Some((figure, unit)) => format!("{figure} {unit}"),
+            // A whole row of terminals stands in the entry, not in a narrow column.
+            None if is_order => "as read back".to_owned(),
             None => judgement.value.clone(),
         });
         RowView {
@@ -238,7 +245,7 @@ impl View<'_> {
             ),
             title: state.step.title.clone(),
             detail: detail.join(" "),
-            limit: state.step.kind.limit_words(),
+            limit: if is_order { "the kit's order".to_owned() } else { state.step.kind.limit_words() },
             value: value.filter(|_| state.step.kind.is_measurement()).unwrap_or_default(),
             gauge: Gauge::of(&state.step.kind, judgement),
             mark: Mark::of_step(state),

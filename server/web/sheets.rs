@@ -148,6 +148,8 @@ struct SheetPage {
     vehicle: String,
     tape: Tape,
     back: String,
+    /// Where the open step stands in the list.
+    here: String,
     phases: Vec<PhaseView>,
     /// Nothing is due: the way to sign and submit.
     finished: Option<String>,
@@ -215,6 +217,7 @@ fn sheet_page(
         number: file.row.number,
         vehicle: format!("{}, {}", file.row.vehicle, file.row.registration),
         tape: Tape::of(&file.state, asked.or(next)),
+        here: asked.or(next).map_or("#steps".to_owned(), |number| format!("#s-{number}")),
         phases: phases?,
         finished: (!due && file.state.submitted.is_none()).then(|| job.clone()),
         back: job,

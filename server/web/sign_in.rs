@@ -140,7 +140,12 @@ fn sign_in_name(filled: &Filled) -> String {
 }
 
 /// Starts a session on the device that the request comes from.
-async fn enter(app: &App, person: &Person, caller: &Caller, to: &str) -> Result<Response, WebError> {
+async fn enter(
+    app: &App,
+    person: &Person,
+    caller: &Caller,
+    to: &str,
+) -> Result<Response, WebError> {
     let device = Device {
         id: caller.device(app).map_or_else(|| app.new_id().map(DeviceId), Ok)?,
         first_seen: app.now(),
@@ -208,10 +213,7 @@ impl<S: Send + Sync> FromRequestParts<S> for Caller {
     type Rejection = std::convert::Infallible;
 
     /// The socket's address; all share one count should the server not know it.
-    async fn from_request_parts(
-        parts: &mut Parts,
-        _: &S,
-    ) -> Result<Self, Self::Rejection> {
+    async fn from_request_parts(parts: &mut Parts, _: &S) -> Result<Self, Self::Rejection> {
         let socket = parts.extensions.get::<ConnectInfo<SocketAddr>>();
         let address = socket.map_or_else(|| "unknown".to_owned(), |info| info.0.ip().to_string());
         Ok(Self { address, headers: parts.headers.clone() })

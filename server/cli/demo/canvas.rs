@@ -20,12 +20,7 @@ pub(super) struct Canvas {
 
 impl Canvas {
     pub(super) fn new(ground: Colour) -> Self {
-        let count = index(WIDTH) * index(HEIGHT);
-        let mut pixels = Vec::with_capacity(count * BYTES_PER_PIXEL);
-        for _ in 0..count {
-            pixels.extend_from_slice(&ground);
-        }
-        Self { pixels }
+        Self { pixels: ground.repeat(index(WIDTH) * index(HEIGHT)) }
     }
 
     /// One row from `left` up to, not including, `right`.
@@ -37,9 +32,7 @@ impl Canvas {
         let row = index(y) * index(WIDTH);
         let bytes = (row + index(left)) * BYTES_PER_PIXEL..(row + index(right)) * BYTES_PER_PIXEL;
         if let Some(span) = self.pixels.get_mut(bytes) {
-            for pixel in span.chunks_exact_mut(BYTES_PER_PIXEL) {
-                pixel.copy_from_slice(&colour);
-            }
+            span.copy_from_slice(&colour.repeat(index(right - left)));
         }
     }
 
@@ -91,7 +84,9 @@ impl Canvas {
         let mut left = x;
         for letter in text.chars() {
             for (row, dots) in (0..).zip(glyphs::rows(letter)) {
-                for column in (0..glyphs::COLUMNS).filter(|c| dots >> (glyphs::COLUMNS - 1 - c) & 1 == 1) {
+                for column in
+                    (0..glyphs::COLUMNS).filter(|c| dots >> (glyphs::COLUMNS - 1 - c) & 1 == 1)
+                {
                     self.rect((left + column * size, y + row * size), (size, size), colour);
                 }
             }

@@ -68,9 +68,11 @@ pub(super) struct Cast {
 impl Cast {
     /// Somebody by their sign-in.
     pub(super) fn hand(&self, sign_in: &str) -> Result<Hand, ActError> {
-        self.hands.iter().find(|hand| hand.person.sign_in == sign_in).cloned().ok_or_else(|| {
-            ActError::Ours(format!("nobody in the demo signs in as {sign_in}"))
-        })
+        self.hands
+            .iter()
+            .find(|hand| hand.person.sign_in == sign_in)
+            .cloned()
+            .ok_or_else(|| ActError::Ours(format!("nobody in the demo signs in as {sign_in}")))
     }
 
     pub(super) fn kit(&self, code: &str) -> Result<KitId, ActError> {
@@ -129,8 +131,7 @@ async fn engage(
         role: part.role,
         disabled: false,
     };
-    let new =
-        NewPerson { person: person.clone(), password_hash: hash.to_owned(), created: at };
+    let new = NewPerson { person: person.clone(), password_hash: hash.to_owned(), created: at };
     people::append(store, new).await?;
     let device = DeviceId(new_id(at)?);
     let label = part.device.to_owned();
@@ -179,38 +180,74 @@ const METER: &[RangeLine] = &[
 const INSTRUMENTS: [Line; 9] = [
     ("Meter 03", "Digital multimeter", "DM-30418", 71, METER),
     (LAPSED_METER, "Digital multimeter, the older one", "DM-11702", 402, METER),
-    ("Clamp 02", "Current clamp, DC", "CL-20556", 120, &[
-        (Unit::Ampere, "0", "50", "0.01", "1.2", 6),
-        (Unit::Ampere, "50", "400", "0.1", "1.5", 5),
-    ]),
-    ("Milliohm 01", "Four-wire milliohm meter", "MR-00871", 33, &[
-        (Unit::Milliohm, "0", "20", "0.001", "0.5", 5),
-        (Unit::Milliohm, "20", "200", "0.01", "0.5", 5),
-    ]),
-    ("Insulation 01", "Insulation tester, 50 V to 500 V", "IT-44023", 208, &[
-        (Unit::Megohm, "0.05", "20", "0.01", "3", 3),
-        (Unit::Megohm, "20", "200", "0.1", "3", 5),
-    ]),
-    ("Wrench 04", "Torque screwdriver, 0.7 to 3.5 N·m, class A", "TS-04117", 150, &[
-        (Unit::NewtonMetre, "0.7", "3.5", "0.01", "4", 0),
-    ]),
-    ("Wrench 07", "Torque wrench, 3 to 15 N·m, class A", "TW-07230", 150, &[
-        (Unit::NewtonMetre, "3", "15", "0.1", "4", 0),
-    ]),
-    ("Thermometer 02", "Two-channel contact thermometer", "TH-02965", 95, &[
-        (Unit::Kelvin, "0", "150", "0.1", "0.5", 8),
-        (Unit::Celsius, "0", "200", "0.1", "0.5", 8),
-    ]),
-    ("Gauges 01", "Feeler gauges, 0.05 to 1 mm", "FG-00319", 260, &[
-        (Unit::Millimetre, "0.05", "1", "0.01", "0", 2),
-    ]),
+    (
+        "Clamp 02",
+        "Current clamp, DC",
+        "CL-20556",
+        120,
+        &[
+            (Unit::Ampere, "0", "50", "0.01", "1.2", 6),
+            (Unit::Ampere, "50", "400", "0.1", "1.5", 5),
+        ],
+    ),
+    (
+        "Milliohm 01",
+        "Four-wire milliohm meter",
+        "MR-00871",
+        33,
+        &[
+            (Unit::Milliohm, "0", "20", "0.001", "0.5", 5),
+            (Unit::Milliohm, "20", "200", "0.01", "0.5", 5),
+        ],
+    ),
+    (
+        "Insulation 01",
+        "Insulation tester, 50 V to 500 V",
+        "IT-44023",
+        208,
+        &[(Unit::Megohm, "0.05", "20", "0.01", "3", 3), (Unit::Megohm, "20", "200", "0.1", "3", 5)],
+    ),
+    (
+        "Wrench 04",
+        "Torque screwdriver, 0.7 to 3.5 N·m, class A",
+        "TS-04117",
+        150,
+        &[(Unit::NewtonMetre, "0.7", "3.5", "0.01", "4", 0)],
+    ),
+    (
+        "Wrench 07",
+        "Torque wrench, 3 to 15 N·m, class A",
+        "TW-07230",
+        150,
+        &[(Unit::NewtonMetre, "3", "15", "0.1", "4", 0)],
+    ),
+    (
+        "Thermometer 02",
+        "Two-channel contact thermometer",
+        "TH-02965",
+        95,
+        &[
+            (Unit::Kelvin, "0", "150", "0.1", "0.5", 8),
+            (Unit::Celsius, "0", "200", "0.1", "0.5", 8),
+        ],
+    ),
+    (
+        "Gauges 01",
+        "Feeler gauges, 0.05 to 1 mm",
+        "FG-00319",
+        260,
+        &[(Unit::Millimetre, "0.05", "1", "0.01", "0", 2)],
+    ),
 ];
 
 fn instruments_of(at: Moment) -> Result<Vec<Instrument>, ActError> {
     INSTRUMENTS.iter().map(|line| instrument(line, at)).collect()
 }
 
-fn instrument((label, kind, serial, age, ranges): &Line, at: Moment) -> Result<Instrument, ActError> {
+fn instrument(
+    (label, kind, serial, age, ranges): &Line,
+    at: Moment,
+) -> Result<Instrument, ActError> {
     let done = at.plus_days(-age);
     Ok(Instrument {
         id: InstrumentId(new_id(at)?),

@@ -99,9 +99,8 @@ impl Bench<'_> {
         let volts = wanted * milliohm / Decimal::ONE_THOUSAND;
         let drop = self.best(volts, Unit::Volt, None).ok_or_else(|| unknown(step))?;
         // One meter does not read both at once.
-        let current = self
-            .best(wanted, Unit::Ampere, Some(drop.instrument))
-            .ok_or_else(|| unknown(step))?;
+        let current =
+            self.best(wanted, Unit::Ampere, Some(drop.instrument)).ok_or_else(|| unknown(step))?;
         Ok(Payload::PathDrop {
             drop_v: drop.value,
             current_a: current.value,

@@ -13,6 +13,7 @@ use crate::documents::sign::SealKey;
 use crate::domain::entry::{Body, Digest, Payload, Signature};
 use crate::domain::ids::{CustomerId, EntryId, InstrumentId, JobId, Moment};
 use crate::domain::instrument::Instrument;
+use crate::domain::job::StepState;
 use crate::domain::seal::sha256;
 use crate::domain::step::{Phase, Step, StepKind};
 use crate::storage::customers::{self, Customer};
@@ -200,9 +201,8 @@ impl<'a> Job<'a> {
         phases: &[Phase],
         leaving_out: &[&str],
     ) -> Result<(), ActError> {
-        let wanted = |step: &Step| {
-            phases.contains(&step.phase) && !leaving_out.contains(&step.key.as_str())
-        };
+        let wanted =
+            |step: &Step| phases.contains(&step.phase) && !leaving_out.contains(&step.key.as_str());
         let due = self.file()?.state.steps.iter().filter(|state| !state.is_recorded());
         let steps: Vec<Step> =
             due.map(|state| state.step.clone()).filter(|step| wanted(step)).collect();
@@ -304,6 +304,14 @@ impl<'a> Job<'a> {
         Ok(())
     }
 
+    /// The figure that stands at a step, without its unit.
+    pub(super) fn value_of(&self, key: &str) -> Result<String, ActError> {
+        let result = self.file()?.state.step(key).and_then(StepState::result);
+        let judged = result.and_then(|result| result.judged.as_ref().ok());
+        let figure = judged.and_then(|judgement| judgement.value.split(' ').next());
+        figure.map(str::to_owned).ok_or_else(|| ActError::Ours(format!("no figure at {key}")))
+    }
+
     pub(super) fn instrument(
         &self,
         wanted: impl Fn(&&Instrument) -> bool,
@@ -358,7 +366,8 @@ fn signature(name: &str) -> Signature {
     let mut x = 40;
     for word in name.split([' ', '-']) {
         for (at, letter) in word.bytes().enumerate() {
-            let high = matches!(letter, b'b' | b'd' | b'f' | b'h' | b'k' | b'l' | b't' | b'A'..=b'Z');
+            let high =
+                matches!(letter, b'b' | b'd' | b'f' | b'h' | b'k' | b'l' | b't' | b'A'..=b'Z');
             let low = matches!(letter, b'g' | b'j' | b'p' | b'q' | b'y');
             let lean = i32::from(letter % 5);
             let start = if at == 0 { 'M' } else { 'L' };

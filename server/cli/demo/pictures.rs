@@ -18,12 +18,21 @@ const COPPER: Colour = [186, 112, 66];
 /// What is on a photo.
 #[derive(Debug, Clone)]
 pub(super) enum Scene {
-    Vehicle { body: Body, colour: Colour, plate: String },
+    Vehicle {
+        body: Body,
+        colour: Colour,
+        plate: String,
+    },
     Underside,
-    Run { conductor: Colour },
+    Run {
+        conductor: Colour,
+    },
     /// Terminals from the left: label and conductor.
     Row(Vec<(String, Colour)>),
-    Meter { figures: String, unit: String },
+    Meter {
+        figures: String,
+        unit: String,
+    },
     Bolt,
     Locks,
     Switches,
@@ -39,23 +48,20 @@ pub(super) enum Body {
 
 /// What somebody photographs at a step.
 pub(super) fn scene(key: &str, opening: &Opening, kit: &Kit) -> Scene {
-    if key.ends_with(".condition") {
-        vehicle(opening)
-    } else if key.ends_with(".path") {
-        let circuit = key.trim_start_matches("route.").trim_end_matches(".path");
-        let colour = kit.terminals.iter().find(|terminal| terminal.circuit == circuit);
-        Scene::Run { conductor: colour.map_or(INK, |terminal| conductor(&terminal.colour)) }
-    } else if key.ends_with("locks") {
-        Scene::Locks
-    } else if key.ends_with("_switch") {
-        Scene::Switches
-    } else if key.ends_with(".finished") {
-        let end = |terminal: &crate::domain::kit::Terminal| {
-            (terminal.label.clone(), conductor(&terminal.colour))
-        };
-        Scene::Row(kit.terminals.iter().map(end).collect())
-    } else {
-        Scene::Underside
+    match key.rsplit('.').next().unwrap_or_default() {
+        "condition" => vehicle(opening),
+        "path" => {
+            let circuit = key.trim_start_matches("route.").trim_end_matches(".path");
+            let terminal = kit.terminals.iter().find(|terminal| terminal.circuit == circuit);
+            Scene::Run { conductor: terminal.map_or(INK, |t| conductor(&t.colour)) }
+        }
+        "slide_locks" => Scene::Locks,
+        "profile_switch" => Scene::Switches,
+        "finished" => {
+            let ends = kit.terminals.iter().map(|t| (t.label.clone(), conductor(&t.colour)));
+            Scene::Row(ends.collect())
+        }
+        _ => Scene::Underside,
     }
 }
 
@@ -111,33 +117,67 @@ pub(super) fn draw(scene: &Scene, stamp: &str) -> Result<Vec<u8>, ActError> {
     canvas.jpeg().map_err(|why| ActError::Ours(why.to_string()))
 }
 
+/// A vehicle from its right side: outline, side window, middles of the wheels.
+struct Shape {
+    shell: &'static [Point],
+    glass: &'static [Point],
+    wheels: &'static [i32],
+}
+
+fn shape(body: Body) -> Shape {
+    match body {
+        Body::Van => Shape {
+            shell: &[(140, 690), (140, 250), (830, 250), (960, 430), (1060, 470), (1060, 690)],
+            glass: &[(800, 290), (826, 290), (920, 430), (800, 430)],
+            wheels: &[310, 900],
+        },
+        Body::Estate => Shape {
+            shell: &[
+                (140, 690),
+                (150, 470),
+                (250, 340),
+                (760, 340),
+                (880, 470),
+                (1070, 510),
+                (1070, 690),
+            ],
+            glass: &[(260, 370), (750, 370), (840, 470), (200, 470)],
+            wheels: &[320, 900],
+        },
+        Body::Truck => Shape {
+            shell: &[
+                (160, 690),
+                (160, 600),
+                (560, 600),
+                (560, 150),
+                (980, 150),
+                (1060, 420),
+                (1060, 690),
+            ],
+            glass: &[(860, 230), (960, 230), (1010, 410), (860, 410)],
+            wheels: &[260, 440, 920],
+        },
+        Body::Camper => Shape {
+            shell: &[
+                (120, 690),
+                (120, 210),
+                (880, 210),
+                (940, 320),
+                (880, 400),
+                (980, 450),
+                (1080, 500),
+                (1080, 690),
+            ],
+            glass: &[(810, 410), (870, 410), (950, 470), (810, 470)],
+            wheels: &[300, 920],
+        },
+    }
+}
+
 fn parked(canvas: &mut Canvas, body: Body, colour: Colour, plate: &str) {
     canvas.rect((0, 640), (WIDTH, HEIGHT - 640), FLOOR);
     canvas.rect((0, 632), (WIDTH, 8), DARK_STEEL);
-    let (shell, glass, wheels): (&[Point], &[Point], &[i32]) = match body {
-        Body::Van => (
-            &[(140, 690), (140, 250), (830, 250), (960, 430), (1060, 470), (1060, 690)],
-            &[(800, 290), (826, 290), (920, 430), (800, 430)],
-            &[310, 900],
-        ),
-        Body::Estate => (
-            &[(140, 690), (150, 470), (250, 340), (760, 340), (880, 470), (1070, 510), (1070, 690)],
-            &[(260, 370), (750, 370), (840, 470), (200, 470)],
-            &[320, 900],
-        ),
-        Body::Truck => (
-            &[(560, 690), (560, 640), (160, 640), (160, 600), (560, 600), (560, 150), (980, 150),
-              (1060, 420), (1060, 690)],
-            &[(860, 230), (960, 230), (1010, 410), (860, 410)],
-            &[260, 420, 920],
-        ),
-        Body::Camper => (
-            &[(120, 690), (120, 210), (880, 210), (940, 320), (880, 400), (980, 450), (1080, 500),
-              (1080, 690)],
-            &[(810, 410), (870, 410), (950, 470), (810, 470)],
-            &[300, 920],
-        ),
-    };
+    let Shape { shell, glass, wheels } = shape(body);
     canvas.outline(shell, colour);
     canvas.outline(glass, GLASS);
     for wheel in wheels {
@@ -217,7 +257,11 @@ fn bolt(canvas: &mut Canvas, (x, y): Point, scale: i32) {
         .collect();
     canvas.outline(&head, DARK_STEEL);
     canvas.disc((x, y), 20 * scale, [140, 144, 148]);
-    canvas.line(&[(x - 6 * scale, y - 8 * scale), (x + 70 * scale, y + 40 * scale)], 26, PAINT_MARK);
+    canvas.line(
+        &[(x - 6 * scale, y - 8 * scale), (x + 70 * scale, y + 40 * scale)],
+        26,
+        PAINT_MARK,
+    );
 }
 
 fn locks(canvas: &mut Canvas) {

@@ -172,7 +172,7 @@ pub(super) async fn tell(
     origin: &str,
     now: Moment,
 ) -> Result<(), ActError> {
-    let t0 = std::time::Instant::now(); let cast = assemble(store, now.plus_days(-WORKSHOP_DAYS)).await?;
+    let cast = assemble(store, now.plus_days(-WORKSHOP_DAYS)).await?;
     let stage = Stage {
         store,
         seal,
@@ -185,14 +185,14 @@ pub(super) async fn tell(
         ines: cast.hand("ines")?,
         owen: cast.hand("owen")?,
     };
-    done::released_after_rework(&stage).await?; eprintln!("{:?} released_after_rework", t0.elapsed());
-    done::released_with_concession(&stage).await?; eprintln!("{:?} released_with_concession", t0.elapsed());
-    done::review_that_wants_eyes(&stage).await?; eprintln!("{:?} review_that_wants_eyes", t0.elapsed());
-    done::clean_review(&stage).await?; eprintln!("{:?} clean_review", t0.elapsed());
-    open::sent_back(&stage).await?; eprintln!("{:?} sent_back", t0.elapsed());
-    open::clash(&stage).await?; eprintln!("{:?} clash", t0.elapsed());
-    open::half_way(&stage).await?; eprintln!("{:?} half_way", t0.elapsed());
-    open::ready(&stage).await?; eprintln!("{:?} ready", t0.elapsed());
-    open::caution(&stage).await?; eprintln!("{:?} caution", t0.elapsed());
+    done::released_after_rework(&stage).await?;
+    done::released_with_concession(&stage).await?;
+    done::review_that_wants_eyes(&stage).await?;
+    done::clean_review(&stage).await?;
+    open::sent_back(&stage).await?;
+    open::clash(&stage).await?;
+    open::half_way(&stage).await?;
+    open::ready(&stage).await?;
+    open::caution(&stage).await?;
     open::stop(&stage).await
 }

@@ -52,6 +52,9 @@ pub async fn append(
     job: JobId,
     new: NewEntries,
 ) -> Result<Vec<Answer>, StorageError> {
+    if new.entries.len() == 1 {
+        return store.write_one(move |db| Box::pin(append_all(db, workshop, job, new))).await;
+    }
     store.write(move |db| Box::pin(append_all(db, workshop, job, new))).await
 }
 

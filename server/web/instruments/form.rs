@@ -63,7 +63,8 @@ pub(super) fn checked_instrument(
     let label = filled.line("label", LINE_CHARS_MAX);
     let kind = filled.line("kind", LINE_CHARS_MAX);
     let serial = filled.line("serial", LINE_CHARS_MAX);
-    let ranges = if filled.text("preset") == TORQUE { torque_ranges(filled) } else { ranges(filled) };
+    let ranges =
+        if filled.text("preset") == TORQUE { torque_ranges(filled) } else { ranges(filled) };
     let calibration = checked_calibration(filled, calibration, now);
     let (ranges, calibration) = (ranges?, calibration?);
     let calibrations = vec![calibration];
@@ -99,7 +100,10 @@ fn range(filled: &mut Filled, number: usize) -> Option<Range> {
         return None;
     }
     if percent.is_zero() && digits == 0 {
-        filled.fault(&percent_name, "Nothing measures exactly: its data sheet says how well it does.");
+        filled.fault(
+            &percent_name,
+            "Nothing measures exactly: its data sheet says how well it does.",
+        );
         return None;
     }
     Some(Range { unit: unit?, from, to, resolution, percent, digits })
@@ -151,8 +155,13 @@ fn digits(filled: &mut Filled, number: usize) -> Option<u32> {
 /// A torque wrench: the first row says from where to where, the standard says how well.
 fn torque_ranges(filled: &mut Filled) -> Option<Vec<Range>> {
     let (from, to, resolution) = span(filled, 1)?;
-    let range = |from, to, percent| {
-        Range { unit: Unit::NewtonMetre, from, to, resolution, percent, digits: 0 }
+    let range = |from, to, percent| Range {
+        unit: Unit::NewtonMetre,
+        from,
+        to,
+        resolution,
+        percent,
+        digits: 0,
     };
     // At the split itself the lower part holds: it comes first and is the more careful one.
     let low = range(from, to.min(TORQUE_SPLIT_NM), TORQUE_LOW_PERCENT);
@@ -176,7 +185,8 @@ pub(super) fn checked_calibration(
         filled.fault("done_on", "This day is yet to come. Write the day on the calibration paper.");
     }
     if due < done {
-        filled.fault("due_on", "This is before it was calibrated. Write the last day it is in date.");
+        filled
+            .fault("due_on", "This is before it was calibrated. Write the last day it is in date.");
     }
     let sound = filled.is_sound();
     // Stored as typed: `day` takes exactly the form that is stored.

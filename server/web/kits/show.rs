@@ -2,16 +2,16 @@
 
 use askama::Template;
 
-use crate::web::app::App;
-use crate::web::error::WebError;
-use crate::web::page::Frame;
-use crate::web::session::Who;
-use crate::web::sign_in::form::day_words;
 use crate::domain::ids::KitId;
 use crate::domain::kit::{Circuit, Clearance, FuseAsk, Joint, Kit, Pole, Terminal, Torque};
 use crate::domain::kit_check::COLOURS;
 use crate::storage::jobs::{self, Filter, JOBS_LISTED_MAX, JobRow};
 use crate::storage::kits::KitRow;
+use crate::web::app::App;
+use crate::web::error::WebError;
+use crate::web::page::Frame;
+use crate::web::session::Who;
+use crate::web::sign_in::form::day_words;
 
 /// Jobs shown of those that use a kit, and pages of the list looked through for them.
 const JOBS_SHOWN_MAX: usize = 20;
@@ -202,9 +202,7 @@ fn facts(kit: &Kit) -> Vec<Fact> {
 }
 
 fn clearances(kit: &Kit) -> Vec<Fact> {
-    let fact = |side: &Clearance| {
-        Fact::new(&side.side, format!("at least {} mm", side.least_mm))
-    };
+    let fact = |side: &Clearance| Fact::new(&side.side, format!("at least {} mm", side.least_mm));
     kit.clearances.iter().map(fact).collect()
 }
 

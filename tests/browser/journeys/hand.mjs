@@ -14,7 +14,7 @@
 /** @param {Page} page @param {string} base @param {{ name: string, password: string }} who */
 export async function signIn(page, base, who) {
   await page.goto(`${base}/sign-in`);
-  await page.locator('input[name="sign_in"]').fill(who.name);
+  await page.locator('input[name="name"]').fill(who.name);
   await page.locator('input[name="password"]').fill(who.password);
   await page.locator('button:not([type="button"])').last().click();
   await page.waitForURL(/\/jobs/);
@@ -34,7 +34,7 @@ async function takeInstrument(form, name, value, isWrench = false) {
     return text.includes('in date') && inRange && (!isWrench || value >= top / 5);
   });
   if (!fits) throw new Error(`no instrument in date for ${value}: ${options.map((o) => o.text).join('; ')}`);
-  const fold = form.locator('details.tool__fold', { has: select });
+  const fold = select.locator('xpath=ancestor::details[1]');
   if (!(await fold.evaluate((d) => /** @type {HTMLDetailsElement} */ (d).open))) {
     await fold.locator('summary').click();
   }

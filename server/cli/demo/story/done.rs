@@ -41,7 +41,8 @@ pub(super) async fn released_with_concession(stage: &Stage<'_>) -> Result<(), Ac
     let mut job = stage.open(2, 6 * 24).await?;
     job.prepare(&stage.dmitri).await?;
     job.work(&stage.ines, &Phase::ALL, &[SHOWN]).await?;
-    let reason = "The driver is on the road until Friday; the yard collects the vehicle.".to_owned();
+    let reason =
+        "The driver is on the road until Friday; the yard collects the vehicle.".to_owned();
     job.enter(&stage.ines, SHOWN, Payload::Unable { reason }).await?;
     job.submit(&stage.ines).await?;
     let accepted = "The yard's foreman was shown instead and will show the driver.";
@@ -62,10 +63,8 @@ pub(super) async fn review_that_wants_eyes(stage: &Stage<'_>) -> Result<(), ActE
     job.prepare(&stage.rosalind).await?;
 
     let lapsed = |instrument: &&Instrument| instrument.label == LAPSED_METER;
-    let payload = Payload::Reading {
-        value: Decimal::new(1284, 2),
-        instrument: job.instrument(lapsed)?,
-    };
+    let payload =
+        Payload::Reading { value: Decimal::new(1284, 2), instrument: job.instrument(lapsed)? };
     job.enter(owen, RESTED, payload).await?;
     job.well(owen, RESTED).await?;
     job.work(owen, &Phase::ALL, &[NUT, RISE, STANDING, COVER]).await?;

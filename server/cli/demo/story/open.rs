@@ -4,7 +4,7 @@ use super::Stage;
 use crate::acts::ActError;
 use crate::cli::demo::figures::beyond;
 use crate::cli::demo::pictures::Scene;
-use crate::domain::step::{Limits, Phase, StepKind};
+use crate::domain::step::{Phase, StepKind};
 
 /// Job 5. Two steps were sent back; one of them is done again.
 pub(super) async fn sent_back(stage: &Stage<'_>) -> Result<(), ActError> {
@@ -37,6 +37,7 @@ pub(super) async fn clash(stage: &Stage<'_>) -> Result<(), ActError> {
 pub(super) async fn half_way(stage: &Stage<'_>) -> Result<(), ActError> {
     const FAILED: &str = "terminate.1_in_plus.torque";
     const NEAR: &str = "terminate.2_in_minus.torque";
+    const RESTED: &str = "before.battery_rested";
     let mut job = stage.open(7, 8).await?;
     job.prepare(&stage.rosalind).await?;
     let so_far = [Phase::Before, Phase::Mount, Phase::Route, Phase::Terminate];
@@ -45,16 +46,14 @@ pub(super) async fn half_way(stage: &Stage<'_>) -> Result<(), ActError> {
         let StepKind::Torque { limits } = job.step(key)?.kind else {
             return Err(ActError::Ours(format!("{key} is no torque step")));
         };
-        job.read_as(&stage.tomasz, key, near(&limits, by)).await?;
+        job.read_as(&stage.tomasz, key, beyond(&limits, by)).await?;
     }
-    let figures = "5.21".to_owned();
-    let meter = Scene::Meter { figures, unit: "N·M".to_owned() };
-    let words = "Nut turned with the stud at first. Held it and will make the lug new.";
-    job.remark(&stage.tomasz, FAILED, words, Some(meter)).await
-}
-
-fn near(limits: &Limits, by: i64) -> crate::domain::number::Decimal {
-    beyond(limits, by)
+    let words = "Nut turned with the stud at first. Held it; will make the lug new.";
+    job.remark(&stage.tomasz, FAILED, words, Some(Scene::Bolt)).await?;
+    let figures = job.value_of(RESTED)?;
+    let meter = Scene::Meter { figures, unit: "V".to_owned() };
+    let words = "Read after a night on the hook; meter photographed.";
+    job.remark(&stage.tomasz, RESTED, words, Some(meter)).await
 }
 
 /// Job 8. The sheet waits for the vehicle.

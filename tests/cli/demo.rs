@@ -1,0 +1,210 @@
+//! The demo workshop: it starts, shows what it says it shows, and takes nobody's folder.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::sync::OnceLock;
+
+use fusewright::acts::job::{JobFile, load};
+use fusewright::documents::verify::check_coverage;
+use fusewright::domain::finding::Outcome;
+use fusewright::domain::findings::worst;
+use fusewright::domain::job::{Flag, StepState};
+use fusewright::domain::release::{due, open_points};
+use fusewright::domain::verdict::Verdict;
+use fusewright::storage::{Store, certificates, jobs, people, photos, workshops};
+use tempfile::TempDir;
+
+use super::program::{Running, ask, text};
+
+/// One demo for all tests: its papers take a while to set. Made anew at each run.
+pub(super) fn demo_folder() -> &'static Path {
+    static FOLDER: OnceLock<PathBuf> = OnceLock::new();
+    FOLDER.get_or_init(|| {
+        let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("demo");
+        let arguments = ["demo", "--data", text(&folder), "--listen", "127.0.0.1:0"];
+        let server = Running::start(&arguments);
+        assert_eq!(server.get("/livez"), "HTTP/1.1 200 OK");
+        assert!(server.greeting.contains("sign in as imogen"), "{}", server.greeting);
+        assert_eq!(server.stop().code, 0);
+        folder
+    })
+}
+
+/// The same, to change or to spoil.
+pub(super) fn copy_of_the_demo() -> TempDir {
+    let place = TempDir::new().unwrap();
+    copy(demo_folder(), place.path());
+    place
+}
+
+fn copy(from: &Path, to: &Path) {
+    for entry in fs::read_dir(from).unwrap() {
+        let entry = entry.unwrap();
+        let target = to.join(entry.file_name());
+        if entry.file_type().unwrap().is_dir() {
+            fs::create_dir_all(&target).unwrap();
+            copy(&entry.path(), &target);
+        } else {
+            fs::copy(entry.path(), target).unwrap();
+        }
+    }
+}
+
+/// The demo's folder, opened.
+struct Looked {
+    store: Store,
+    files: Vec<JobFile>,
+    _place: TempDir,
+}
+
+impl Looked {
+    async fn at_all_jobs() -> Self {
+        let place = copy_of_the_demo();
+        let store = Store::open(place.path()).await.unwrap();
+        let workshop = workshops::list(&store).await.unwrap().remove(0);
+        let mut files = Vec::new();
+        for number in 1..=10 {
+            let row = jobs::find(&store, workshop.id, number).await.unwrap().unwrap();
+            let file = load(&store, workshop.id, row.id).await.unwrap();
+            assert_eq!(row.stage, file.state.stage().word(), "job {number} in the list");
+            files.push(file);
+        }
+        Self { store, files, _place: place }
+    }
+
+    fn job(&self, number: usize) -> &JobFile {
+        &self.files[number - 1]
+    }
+}
+
+fn with(file: &JobFile, verdict: Verdict) -> Vec<&StepState> {
+    file.state.steps.iter().filter(|step| step.verdict() == Some(verdict)).collect()
+}
+
+fn flags(file: &JobFile) -> std::collections::BTreeSet<Flag> {
+    file.state.steps.iter().flat_map(StepState::flags).collect()
+}
+
+#[tokio::test]
+async fn the_ten_jobs_stand_where_the_demo_says() {
+    let looked = Looked::at_all_jobs().await;
+    let stages: Vec<&str> = looked.files.iter().map(|file| file.state.stage().word()).collect();
+    let expected = [
+        "released", "released", "review", "review", "returned", "working", "working", "ready",
+        "planning", "planning",
+    ];
+    assert_eq!(stages, expected);
+}
+
+#[tokio::test]
+async fn the_released_jobs_have_a_sealed_certificate_each() {
+    let looked = Looked::at_all_jobs().await;
+    for number in [1, 2] {
+        let file = looked.job(number);
+        let rows = certificates::list(&looked.store, file.workshop.id, file.row.id).await.unwrap();
+        assert_eq!(rows.len(), 1, "job {number}");
+        let pdf = certificates::pdf(&looked.store, &rows[0]).await.unwrap();
+        check_coverage(&pdf).unwrap();
+    }
+    assert!(looked.job(1).state.steps.iter().any(StepState::had_defect));
+    assert_eq!(looked.job(2).state.steps.iter().filter(|s| s.concession.is_some()).count(), 1);
+    for file in [looked.job(1), looked.job(2)] {
+        assert!(!file.state.released.as_ref().unwrap().same_person);
+    }
+}
+
+#[tokio::test]
+async fn one_review_is_clean_and_one_wants_eyes() {
+    let looked = Looked::at_all_jobs().await;
+    let clean = looked.job(4);
+    assert!(open_points(&clean.state).is_empty() && flags(clean).is_empty());
+    let wants_eyes = looked.job(3);
+    let expected =
+        [Flag::Improbable, Flag::NotCounted, Flag::UnexplainedPass, Flag::ClockAhead];
+    assert_eq!(flags(wants_eyes), expected.into());
+    assert_eq!(with(wants_eyes, Verdict::Fail).len(), 2);
+}
+
+#[tokio::test]
+async fn the_jobs_in_the_bays_show_return_clash_fail_and_inconclusive() {
+    let looked = Looked::at_all_jobs().await;
+    assert_eq!(due(&looked.job(5).state).len(), 1);
+    assert_eq!(looked.job(5).state.returns.len(), 1);
+    let clashes = looked.job(6).state.steps.iter().filter(|step| step.is_clash());
+    assert_eq!(clashes.count(), 1);
+    assert_eq!(with(looked.job(7), Verdict::Fail).len(), 1);
+    assert_eq!(with(looked.job(7), Verdict::Inconclusive).len(), 1);
+}
+
+#[tokio::test]
+async fn the_jobs_being_planned_show_a_caution_and_a_stop() {
+    let looked = Looked::at_all_jobs().await;
+    let caution = looked.job(9);
+    let findings = &caution.plan.as_ref().unwrap().findings;
+    assert_eq!((worst(findings), caution.open_cautions().len()), (Outcome::Caution, 1));
+    assert_eq!(worst(&looked.job(10).plan.as_ref().unwrap().findings), Outcome::Stop);
+}
+
+/// But for what was put in on purpose: jobs 3 and 7.
+#[tokio::test]
+async fn every_other_figure_of_the_demo_passes() {
+    let looked = Looked::at_all_jobs().await;
+    for (number, file) in (1..).zip(&looked.files) {
+        let odd = file.state.steps.iter().filter(|step| {
+            step.verdict().is_some_and(|verdict| !verdict.is_good()) && step.concession.is_none()
+        });
+        let allowed = match number {
+            3 | 7 => 2,
+            _ => 0,
+        };
+        assert_eq!(odd.count(), allowed, "job {number}");
+        assert!(file.state.unplaced.is_empty(), "job {number}");
+    }
+}
+
+#[tokio::test]
+async fn no_entry_lies_in_the_future_and_every_photo_is_there() {
+    let looked = Looked::at_all_jobs().await;
+    let made = fs::metadata(demo_folder().join("demo")).unwrap().modified().unwrap();
+    let made = made.duration_since(std::time::UNIX_EPOCH).unwrap().as_millis();
+    for file in &looked.files {
+        let last = file.state.last_received.unwrap().0;
+        assert!(i128::from(last) <= i128::try_from(made).unwrap() + 120_000);
+        for step in &file.state.steps {
+            for result in &step.history {
+                let named = result.body.payload.photos();
+                let gone = photos::find_missing(&looked.store, file.workshop.id, named).await;
+                assert!(gone.unwrap().is_empty(), "{}", step.step.key);
+            }
+        }
+    }
+}
+
+#[tokio::test]
+async fn everybody_has_the_password_that_is_printed() {
+    let looked = Looked::at_all_jobs().await;
+    let workshop = looked.job(1).workshop.id;
+    let everybody = people::list(&looked.store, workshop).await.unwrap();
+    assert_eq!(everybody.len(), 6);
+}
+
+#[test]
+fn a_folder_with_something_else_in_it_is_left_alone() {
+    let place = TempDir::new().unwrap();
+    fs::write(place.path().join("letter.txt"), "dear").unwrap();
+    let said = ask(&["demo", "--data", text(place.path()), "--listen", "127.0.0.1:0"]);
+    said.refused(1, "holds something that is no demo");
+    assert_eq!(fs::read_dir(place.path()).unwrap().count(), 1);
+}
+
+#[test]
+fn a_demo_that_is_kept_goes_on_where_it_was() {
+    let place = copy_of_the_demo();
+    let data = text(place.path());
+    let server = Running::start(&["demo", "--data", data, "--listen", "127.0.0.1:0", "--keep"]);
+    assert!(!server.greeting.contains("Making"), "{}", server.greeting);
+    let said = ask(&["demo", "--data", data, "--listen", "127.0.0.1:0"]);
+    said.refused(1, "Another server is using the data folder");
+    assert_eq!(server.stop().code, 0);
+    assert!(place.path().join("fusewright.db").is_file());
+}

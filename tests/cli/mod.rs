@@ -1,0 +1,11 @@
+//! The built program, driven from outside: what it prints, how it ends, what it leaves behind.
+
+mod config;
+mod demo;
+mod kit;
+mod plan;
+mod program;
+mod refusals;
+mod seal;
+mod serve;
+mod verify;

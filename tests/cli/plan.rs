@@ -1,0 +1,97 @@
+//! Findings on the command line: the table, the JSON, and what the exit code says.
+
+use std::fs;
+
+use fusewright::domain::findings::findings;
+use fusewright::domain::kit_check::read_kit;
+use fusewright::domain::plan_file::read_plan;
+use tempfile::TempDir;
+
+use super::program::{Said, ask, example, text};
+
+fn plan(kit: &str, plan: &str, more: &[&str]) -> Said {
+    let (kit, plan) = (example(&format!("kits/{kit}.toml")), example(&format!("plans/{plan}.toml")));
+    ask(&[&["plan", text(&kit), text(&plan)], more].concat())
+}
+
+#[test]
+fn the_exit_code_is_the_worst_outcome() {
+    assert_eq!(plan("tray-40", "tray-40-van", &[]).code, 0);
+    assert_eq!(plan("cool-12", "cool-12-composite-caution", &[]).code, 1);
+    assert_eq!(plan("tray-40", "tray-40-estate-stop", &[]).code, 2);
+}
+
+#[test]
+fn value_limit_and_outcome_stand_in_columns() {
+    let said = plan("tray-40", "tray-40-van", &[]);
+    // Two figures that the kit itself gives: the fuse may stand 180 mm off, the plan has it at 140.
+    let place = said.out.lines().find(|line| line.contains("140 mm")).unwrap();
+    assert!(place.starts_with("ok  ") && place.ends_with("at most 180 mm"), "{place}");
+    let limits = said.out.lines().filter_map(|line| {
+        line.find("at most").map(|byte| line[..byte].chars().count())
+    });
+    let columns: std::collections::BTreeSet<usize> = limits.collect();
+    assert_eq!(columns.len(), 1, "the limits do not stand below each other:\n{}", said.out);
+    assert!(!said.out.contains("Source: "));
+}
+
+#[test]
+fn a_stop_says_why_and_what_to_change() {
+    let said = plan("tray-40", "tray-40-estate-stop", &[]);
+    let mut lines = said.out.lines().skip_while(|line| !line.starts_with("stop"));
+    assert!(lines.next().unwrap().contains("Voltage drop"), "{}", said.out);
+    assert!(lines.next().unwrap().contains("More is lost on the way than the kit allows."));
+    assert!(lines.next().unwrap().contains("Take "));
+    assert!(said.out.trim_end().lines().last().unwrap().contains(" stop, "));
+}
+
+#[test]
+fn the_working_shows_formula_and_source_of_every_finding() {
+    let said = plan("duo-24", "duo-24-truck", &["--working"]);
+    let sources = said.out.lines().filter(|line| line.trim_start().starts_with("Source: "));
+    let count = said.out.lines().filter(|line| line.starts_with("ok ")).count();
+    assert!(count > 10, "{}", said.out);
+    assert_eq!(sources.count(), count);
+}
+
+#[test]
+fn json_gives_the_findings_themselves() {
+    let said = plan("tray-40", "tray-40-estate-stop", &["--json"]);
+    assert_eq!(said.code, 2);
+    let printed: serde_json::Value = serde_json::from_str(&said.out).unwrap();
+    let kit = read_kit(&fs::read_to_string(example("kits/tray-40.toml")).unwrap()).unwrap();
+    let text = fs::read_to_string(example("plans/tray-40-estate-stop.toml")).unwrap();
+    let expected = findings(&kit, &read_plan(&text, &kit).unwrap());
+    assert_eq!(printed, serde_json::to_value(&expected).unwrap());
+}
+
+#[test]
+fn faults_of_the_plan_are_all_listed_with_their_lines() {
+    let place = TempDir::new().unwrap();
+    let source = fs::read_to_string(example("plans/tray-40-van.toml")).unwrap();
+    let broken = source
+        .replace("battery = \"agm\"", "battery = \"acid\"")
+        .replace("length_out_m = 3.4", "length_out_m = -3.4");
+    let file = place.path().join("plan.toml");
+    fs::write(&file, &broken).unwrap();
+    let said = ask(&["plan", text(&example("kits/tray-40.toml")), text(&file)]);
+    assert_eq!((said.code, said.out.as_str()), (3, ""));
+    let line = |start: &str| 1 + broken.lines().position(|line| line.starts_with(start)).unwrap();
+    for (start, key) in [
+        ("battery = \"acid\"", "vehicle.battery"),
+        ("length_out_m = -3.4", "circuits.supply.length_out_m"),
+    ] {
+        assert!(said.err.contains(&format!("line {}, {key}: ", line(start))), "{}", said.err);
+    }
+}
+
+#[test]
+fn a_plan_of_a_faulty_kit_is_not_worked_out() {
+    let place = TempDir::new().unwrap();
+    let file = place.path().join("kit.toml");
+    fs::write(&file, "code = \"TRAY-40\"\n").unwrap();
+    let said = ask(&["plan", text(&file), text(&example("plans/tray-40-van.toml"))]);
+    assert_eq!(said.code, 3);
+    assert!(said.err.contains("the kit it belongs to has faults"), "{}", said.err);
+    assert!(said.err.contains("mounting: This is missing."), "{}", said.err);
+}

@@ -1,0 +1,128 @@
+//! The program as a child process, in a folder of its own.
+
+use std::io::{BufRead as _, BufReader, Read as _, Write as _};
+use std::net::TcpStream;
+use std::path::{Path, PathBuf};
+use std::process::{Child, ChildStdout, Command, Stdio};
+
+/// The plan and kit files that the demo brings.
+pub(super) fn example(name: &str) -> PathBuf {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("server/cli/demo");
+    let file = folder.join(name);
+    assert!(file.is_file(), "there is no {name}");
+    file
+}
+
+pub(super) fn command(arguments: &[&str]) -> Command {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_fusewright"));
+    for (name, _) in std::env::vars_os() {
+        if name.to_string_lossy().starts_with("FUSEWRIGHT_") {
+            command.env_remove(name);
+        }
+    }
+    command.args(arguments);
+    command
+}
+
+/// How a run ended and what it said.
+#[derive(Debug)]
+pub(super) struct Said {
+    pub(super) code: i32,
+    pub(super) out: String,
+    pub(super) err: String,
+}
+
+impl Said {
+    /// Asserts that it was refused with one sentence that has these words.
+    #[track_caller]
+    pub(super) fn refused(&self, code: i32, words: &str) {
+        assert_eq!(self.code, code, "{self:?}");
+        assert!(self.err.contains(words), "{words:?} is not said: {self:?}");
+        assert_eq!(self.err.trim_end().lines().count(), 1, "more than one line: {self:?}");
+        assert!(self.err.starts_with("fusewright: ") && self.err.ends_with(".\n"), "{self:?}");
+    }
+}
+
+pub(super) fn ask(arguments: &[&str]) -> Said {
+    ask_with(command(arguments))
+}
+
+pub(super) fn ask_with(mut command: Command) -> Said {
+    let output = command.output().unwrap();
+    let text = |bytes: &[u8]| String::from_utf8(bytes.to_vec()).unwrap();
+    Said {
+        code: output.status.code().unwrap_or(-1),
+        out: text(&output.stdout),
+        err: text(&output.stderr),
+    }
+}
+
+/// A server that runs until it is stopped or dropped.
+pub(super) struct Running {
+    child: Child,
+    out: BufReader<ChildStdout>,
+    /// Everything printed until it was ready.
+    pub(super) greeting: String,
+}
+
+impl Running {
+    /// Starts it and waits for its last word of greeting.
+    pub(super) fn start(arguments: &[&str]) -> Self {
+        Self::start_with(command(arguments))
+    }
+
+    pub(super) fn start_with(mut command: Command) -> Self {
+        command.stdout(Stdio::piped()).stderr(Stdio::piped());
+        let mut child = command.spawn().unwrap();
+        let mut out = BufReader::new(child.stdout.take().unwrap());
+        let mut greeting = String::new();
+        while !greeting.contains("Stop with Ctrl-C.") {
+            if out.read_line(&mut greeting).unwrap() == 0 {
+                let mut why = String::new();
+                child.stderr.take().unwrap().read_to_string(&mut why).unwrap();
+                panic!("the server ended: {greeting}{why}");
+            }
+        }
+        Self { child, out, greeting }
+    }
+
+    /// What stands behind a word of the greeting.
+    pub(super) fn told(&self, word: &str) -> &str {
+        let line = self.greeting.lines().find_map(|line| line.strip_prefix(word));
+        line.unwrap_or_else(|| panic!("no {word:?} in {}", self.greeting)).trim()
+    }
+
+    /// The first line of the answer to a plain request.
+    pub(super) fn get(&self, path: &str) -> String {
+        let address = self.told("Open:").strip_prefix("http://").unwrap();
+        let mut stream = TcpStream::connect(address).unwrap();
+        write!(stream, "GET {path} HTTP/1.1\r\nhost: {address}\r\nconnection: close\r\n\r\n").unwrap();
+        let mut answer = String::new();
+        stream.read_to_string(&mut answer).unwrap();
+        answer.lines().next().unwrap_or_default().to_owned()
+    }
+
+    /// Asks it to stop, as the system does, and waits for the end.
+    pub(super) fn stop(mut self) -> Said {
+        let polite = format!("kill -TERM {}", self.child.id());
+        assert!(Command::new("sh").args(["-c", &polite]).status().unwrap().success());
+        let code = self.child.wait().unwrap().code().unwrap_or(-1);
+        let (mut out, mut err) = (String::new(), String::new());
+        self.out.read_to_string(&mut out).unwrap();
+        self.child.stderr.take().unwrap().read_to_string(&mut err).unwrap();
+        Said { code, out, err }
+    }
+}
+
+impl Drop for Running {
+    fn drop(&mut self) {
+        // Has ended already if it was stopped.
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
+
+/// A path as an argument.
+pub(super) fn text(path: &Path) -> &str {
+    path.to_str().unwrap()
+}

@@ -1,0 +1,73 @@
+//! The workshop's settings.
+
+use fusewright::storage::workshops;
+
+use crate::support::{TestApp, WORKSHOP};
+
+const SETTINGS: [(&str, &str); 7] = [
+    ("name", "Birch Yard <Electrics> & Co"),
+    ("address", "7 Birch Yard\r\nWesthaven"),
+    ("phone", "0100 555 070"),
+    ("email", "desk@birchyard.example"),
+    ("place", "Westhaven"),
+    ("one_person", "on"),
+    ("insulation", "1,50"),
+];
+
+fn settings_with(name: &'static str, value: &'static str) -> Vec<(&'static str, &'static str)> {
+    SETTINGS.iter().map(|field| if field.0 == name { (name, value) } else { *field }).collect()
+}
+
+#[tokio::test]
+async fn an_owner_changes_the_workshop_and_sees_what_was_saved() {
+    let app = TestApp::start().await;
+    let owner = app.owner().await;
+    owner.get("/settings").await.has_status(200).says("Birch Yard Vehicle Electrics");
+    let saved = owner.post("/settings", &SETTINGS).await;
+    let page = owner.get(saved.has_status(303).location()).await;
+    page.says("Saved.").says("Birch Yard &#60;Electrics&#62; &#38; Co");
+    page.says("name=\"one_person\" checked").is_silent_about("<Electrics>");
+    let workshop = workshops::load(&app.store, WORKSHOP).await.unwrap().unwrap();
+    assert_eq!(workshop.address, "7 Birch Yard\nWesthaven");
+    assert_eq!(workshop.insulation_least_megohm.to_string(), "1.50");
+    assert!(workshop.one_person_release);
+    assert_eq!(workshop.certificate_prefix, "BY");
+}
+
+#[tokio::test]
+async fn the_release_by_one_person_is_off_unless_it_is_ticked() {
+    let app = TestApp::start().await;
+    let owner = app.owner().await;
+    let without: Vec<_> = SETTINGS.into_iter().filter(|field| field.0 != "one_person").collect();
+    owner.post("/settings", &without).await.has_status(303);
+    let workshop = workshops::load(&app.store, WORKSHOP).await.unwrap().unwrap();
+    assert!(!workshop.one_person_release);
+    owner.get("/settings").await.is_silent_about("name=\"one_person\" checked");
+}
+
+#[tokio::test]
+async fn an_insulation_limit_lies_between_a_tenth_and_a_thousand_megohm() {
+    let app = TestApp::start().await;
+    let owner = app.owner().await;
+    for (figure, status) in [("0.1", 303), ("1000", 303), ("0.09", 422), ("1000.1", 422)] {
+        let reply = owner.post("/settings", &settings_with("insulation", figure)).await;
+        assert_eq!(reply.status, status, "{figure}");
+    }
+    let reply = owner.post("/settings", &settings_with("insulation", "much")).await;
+    reply.has_status(422).says("Write a number").says("value=\"much\"");
+}
+
+#[tokio::test]
+async fn a_workshop_has_a_name_of_at_most_eighty_letters() {
+    let app = TestApp::start().await;
+    let owner = app.owner().await;
+    owner.post("/settings", &settings_with("name", " ")).await.has_status(422).says("Fill this in");
+    let (fits, longer) = ("n".repeat(80), "n".repeat(81));
+    for (name, status) in [(fits, 303), (longer, 422)] {
+        let fields: Vec<(&str, &str)> = SETTINGS
+            .iter()
+            .map(|f| if f.0 == "name" { ("name", name.as_str()) } else { *f })
+            .collect();
+        owner.post("/settings", &fields).await.has_status(status);
+    }
+}
