@@ -3,11 +3,13 @@
 #![expect(clippy::unwrap_used, reason = "a test that cannot get what it needs has failed")]
 #![expect(clippy::indexing_slicing, reason = "a test that looks beyond the end has failed")]
 
+mod cli;
+mod documents;
 mod domain;
 mod engineering;
 mod migrations;
 mod published;
 mod storage;
+mod support;
 mod tidy;
-
-mod documents;
+mod web;

@@ -10,7 +10,8 @@ use tempfile::TempDir;
 use super::program::{Said, ask, example, text};
 
 fn plan(kit: &str, plan: &str, more: &[&str]) -> Said {
-    let (kit, plan) = (example(&format!("kits/{kit}.toml")), example(&format!("plans/{plan}.toml")));
+    let (kit, plan) =
+        (example(&format!("kits/{kit}.toml")), example(&format!("plans/{plan}.toml")));
     ask(&[&["plan", text(&kit), text(&plan)], more].concat())
 }
 
@@ -27,9 +28,10 @@ fn value_limit_and_outcome_stand_in_columns() {
     // Two figures that the kit itself gives: the fuse may stand 180 mm off, the plan has it at 140.
     let place = said.out.lines().find(|line| line.contains("140 mm")).unwrap();
     assert!(place.starts_with("ok  ") && place.ends_with("at most 180 mm"), "{place}");
-    let limits = said.out.lines().filter_map(|line| {
-        line.find("at most").map(|byte| line[..byte].chars().count())
-    });
+    let limits = said
+        .out
+        .lines()
+        .filter_map(|line| line.find("at most").map(|byte| line[..byte].chars().count()));
     let columns: std::collections::BTreeSet<usize> = limits.collect();
     assert_eq!(columns.len(), 1, "the limits do not stand below each other:\n{}", said.out);
     assert!(!said.out.contains("Source: "));

@@ -94,9 +94,25 @@ impl Running {
 
     /// The first line of the answer to a plain request.
     pub(super) fn get(&self, path: &str) -> String {
+        self.exchange(&format!("GET {path}"), "", "")
+    }
+
+    /// The first line of the answer to a form that the server's own page sent.
+    pub(super) fn post(&self, path: &str, form: &str) -> String {
+        let headers = format!(
+            "origin: {}\r\ncontent-type: application/x-www-form-urlencoded\r\n\
+             content-length: {}\r\n",
+            self.told("Open:"),
+            form.len()
+        );
+        self.exchange(&format!("POST {path}"), &headers, form)
+    }
+
+    fn exchange(&self, what: &str, headers: &str, body: &str) -> String {
         let address = self.told("Open:").strip_prefix("http://").unwrap();
         let mut stream = TcpStream::connect(address).unwrap();
-        write!(stream, "GET {path} HTTP/1.1\r\nhost: {address}\r\nconnection: close\r\n\r\n").unwrap();
+        let host = format!("host: {address}\r\nconnection: close\r\n");
+        write!(stream, "{what} HTTP/1.1\r\n{host}{headers}\r\n{body}").unwrap();
         let mut answer = String::new();
         stream.read_to_string(&mut answer).unwrap();
         answer.lines().next().unwrap_or_default().to_owned()

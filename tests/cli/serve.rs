@@ -7,7 +7,8 @@ use super::program::{Running, command, text};
 #[test]
 fn it_answers_until_it_is_told_to_stop_and_leaves_a_folded_database() {
     let place = TempDir::new().unwrap();
-    let server = Running::start(&["serve", "--data", text(place.path()), "--listen", "127.0.0.1:0"]);
+    let server =
+        Running::start(&["serve", "--data", text(place.path()), "--listen", "127.0.0.1:0"]);
     assert_eq!(server.get("/livez"), "HTTP/1.1 200 OK");
     assert_eq!(server.get("/readyz"), "HTTP/1.1 200 OK");
     let said = server.stop();

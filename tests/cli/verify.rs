@@ -32,7 +32,7 @@ async fn every_change_is_named_and_the_exit_code_says_so() {
     let mut db = SqliteConnectOptions::new().filename(&file).connect().await.unwrap();
     for change in [
         "drop trigger if exists entry_is_not_changed",
-        "update entry set body = replace(body, 'confirm', 'Confirm') where seq = 3",
+        "update entry set body = cast(cast(body as text) || ' ' as blob) where seq = 3",
     ] {
         sqlx::raw_sql(change).execute(&mut db).await.unwrap();
     }
