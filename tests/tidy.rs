@@ -110,7 +110,9 @@ fn each_crate_is_named_only_on_its_floor() {
 fn pure_floors_read_no_clock_and_do_no_io() {
     for floor in ["engineering", "domain"] {
         for (name, text) in files(&format!("server/{floor}"), "rs") {
-            for word in ["std::fs", "std::net", "std::env", "SystemTime", "now_utc", "getrandom", "tokio"] {
+            for word in
+                ["std::fs", "std::net", "std::env", "SystemTime", "now_utc", "getrandom", "tokio"]
+            {
                 assert!(!code(&text).any(|line| line.contains(word)), "{name} names {word}");
             }
         }

@@ -12,7 +12,9 @@ use super::{ActError, By};
 use crate::documents::certificate::{PHOTOS_MAX, certificate};
 use crate::documents::paper::{CertificatePaper, PaperPhoto};
 use crate::documents::sign::{SealKey, SealNote, seal};
-use crate::domain::certificate::{CertificateNumber, Facts, KitLine, Record, VehicleLine, check_code};
+use crate::domain::certificate::{
+    CertificateNumber, Facts, KitLine, Record, VehicleLine, check_code,
+};
 use crate::domain::entry::Digest;
 use crate::domain::ids::JobId;
 use crate::domain::seal::hex;
@@ -168,11 +170,7 @@ fn record(
 }
 
 /// The photos of the steps, in their order; a photo that never arrived keeps the certificate back.
-async fn paper_photos(
-    store: &Store,
-    by: &By,
-    file: &JobFile,
-) -> Result<Vec<PaperPhoto>, ActError> {
+async fn paper_photos(store: &Store, by: &By, file: &JobFile) -> Result<Vec<PaperPhoto>, ActError> {
     let named: Vec<(String, Digest)> = paper::photos(file);
     let all: Vec<Digest> = named.iter().map(|(_, digest)| digest.clone()).collect();
     let missing = photos::find_missing(store, by.workshop(), &all).await?;

@@ -14,8 +14,8 @@ use crate::domain::plan::Plan;
 use crate::domain::plan_file::read_plan;
 use crate::domain::sheet::Sheet;
 use crate::domain::verdict::Verdict;
-use crate::storage::kits::KitRow;
 use crate::storage::jobs::{self, Derived, JobRow};
+use crate::storage::kits::KitRow;
 use crate::storage::plans::PlanRow;
 use crate::storage::workshops::Workshop;
 use crate::storage::{Store, entries, instruments, kits, people, plans, sheets, workshops};
@@ -46,8 +46,9 @@ pub struct JobFile {
 /// Loads and folds a job; the chain is verified on the way.
 pub async fn load(store: &Store, workshop: WorkshopId, id: JobId) -> Result<JobFile, ActError> {
     let row = jobs::load(store, workshop, id).await?.ok_or(ActError::NoJob)?;
-    let (kit_row, source) =
-        kits::load(store, workshop, row.kit).await?.ok_or(ActError::ours("a job without its kit"))?;
+    let (kit_row, source) = kits::load(store, workshop, row.kit)
+        .await?
+        .ok_or(ActError::ours("a job without its kit"))?;
     let kit = read_text(&source).and_then(|text| read_kit(text).map_err(ActError::Document))?;
     let plan = match plans::find_latest(store, workshop, id).await? {
         Some(row) => Some(saved_plan(row, &kit)?),

@@ -108,7 +108,12 @@ pub(super) fn photos(file: &JobFile) -> Vec<(String, Digest)> {
 }
 
 fn lines(texts: &[&str]) -> Vec<String> {
-    texts.iter().flat_map(|text| text.lines()).filter(|l| !l.trim().is_empty()).map(str::to_owned).collect()
+    texts
+        .iter()
+        .flat_map(|text| text.lines())
+        .filter(|l| !l.trim().is_empty())
+        .map(str::to_owned)
+        .collect()
 }
 
 fn or_dash(text: &str) -> String {
@@ -135,11 +140,7 @@ fn dates(numbered: &Numbered<'_>) -> Dates {
     let results = || file.state.steps.iter().flat_map(|step| &step.history);
     let begun = results().map(|result| result.act.recorded).min().unwrap_or(file.row.opened);
     let finished = results().map(|result| result.act.recorded).max().unwrap_or(begun);
-    Dates {
-        begun: at(begun),
-        finished: at(finished),
-        issued: at(numbered.issued),
-    }
+    Dates { begun: at(begun), finished: at(finished), issued: at(numbered.issued) }
 }
 
 /// A moment as the paper prints it, with its zone.

@@ -68,7 +68,8 @@ pub async fn make(store: &Store, by: &By, job: JobId) -> Result<JobFile, ActErro
     })?;
     if worst(&saved.findings) == Outcome::Stop {
         return Err(ActError::Rule(
-            "A finding says stop. Change the plan until it is gone, then make the sheet.".to_owned(),
+            "A finding says stop. Change the plan until it is gone, then make the sheet."
+                .to_owned(),
         ));
     }
     let open = file.open_cautions().len();

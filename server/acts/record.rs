@@ -5,8 +5,8 @@ use super::{ActError, By};
 use crate::domain::entry::{BODY_VERSION, Body, Payload};
 use crate::domain::ids::{EntryId, JobId};
 use crate::domain::release::may_submit;
-use crate::storage::entries::{self, Appended, NewEntries, NewEntry};
 use crate::storage::Store;
+use crate::storage::entries::{self, Appended, NewEntries, NewEntry};
 use crate::world::random;
 
 /// Entries that one call may bring (`trust.md` 5.4).
@@ -44,7 +44,8 @@ async fn take(store: &Store, by: &By, job: JobId, bytes: Vec<u8>) -> Result<Appe
     }
     if body.payload.is_managers() {
         return Err(ActError::Rule(
-            "Decisions about a job are made on its review page, not recorded on a phone.".to_owned(),
+            "Decisions about a job are made on its review page, not recorded on a phone."
+                .to_owned(),
         ));
     }
     let expect_count = match body.payload {

@@ -14,8 +14,8 @@ const CODE_BITS: usize = 80;
 mod record;
 
 pub use record::{
-    AcknowledgedLine, ConcessionLine, Facts, InstrumentLine, KitLine, Record, StepLine, VehicleLine,
-    WorkLine,
+    AcknowledgedLine, ConcessionLine, Facts, InstrumentLine, KitLine, Record, StepLine,
+    VehicleLine, WorkLine,
 };
 
 /// A certificate number: workshop prefix, year, place in the register, check character.

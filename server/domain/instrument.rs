@@ -50,7 +50,9 @@ pub struct Instrument {
 /// Why an entry made with an instrument is not counted.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum Unfit {
-    #[error("{label} had no valid calibration on {date}. Take one that is in date and measure again")]
+    #[error(
+        "{label} had no valid calibration on {date}. Take one that is in date and measure again"
+    )]
     OutOfCalibration { label: String, date: String },
     #[error("{label} does not measure {unit}. Choose an instrument that does")]
     WrongQuantity { label: String, unit: Unit },

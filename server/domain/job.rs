@@ -32,14 +32,8 @@ pub enum Stage {
 }
 
 impl Stage {
-    pub const ALL: [Self; 6] = [
-        Self::Planning,
-        Self::Ready,
-        Self::Working,
-        Self::Returned,
-        Self::Review,
-        Self::Released,
-    ];
+    pub const ALL: [Self; 6] =
+        [Self::Planning, Self::Ready, Self::Working, Self::Returned, Self::Review, Self::Released];
 
     /// The word that is stored and used in addresses.
     pub fn word(self) -> &'static str {

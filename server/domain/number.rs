@@ -43,9 +43,9 @@ pub fn parse_typed(text: &str) -> Option<Decimal> {
 fn without_groups(text: &str) -> Option<String> {
     let groups: Vec<&str> = text.split_whitespace().collect();
     let (first, rest) = groups.split_first()?;
-    let thousands = rest.iter().all(|group| {
-        group.split_once('.').map_or(*group, |(whole, _)| whole).len() == 3
-    });
+    let thousands = rest
+        .iter()
+        .all(|group| group.split_once('.').map_or(*group, |(whole, _)| whole).len() == 3);
     let sound = rest.is_empty() || ((1..=3).contains(&first.len()) && thousands);
     sound.then(|| groups.concat())
 }

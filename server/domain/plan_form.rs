@@ -1,9 +1,9 @@
 //! The plan as a form: its fields in the order a technician thinks, and the way to and from TOML.
 
-use crate::engineering::conductor::ConductorSize;
 use super::document;
 use super::kit::Kit;
 use super::number::parse_typed;
+use crate::engineering::conductor::ConductorSize;
 
 mod fields;
 

@@ -30,7 +30,9 @@ pub enum Refusal {
     SamePerson,
     #[error("Only a manager or the owner may do this")]
     NotManager,
-    #[error("A concession exists only for steps without a measurement. Send this step back instead")]
+    #[error(
+        "A concession exists only for steps without a measurement. Send this step back instead"
+    )]
     NoConcession,
     #[error("The sheet has no such step")]
     NoStep,

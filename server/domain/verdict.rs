@@ -87,7 +87,9 @@ pub fn judge(
         (StepKind::Fuse { rating_a: planned, .. }, Payload::Fuse { rating_a }) => {
             Ok(fuse(*planned, *rating_a))
         }
-        (StepKind::Order { expected, .. }, Payload::Order { labels }) => Ok(order(expected, labels)),
+        (StepKind::Order { expected, .. }, Payload::Order { labels }) => {
+            Ok(order(expected, labels))
+        }
         (StepKind::PathDrop { .. }, Payload::PathDrop { .. }) => bench.path_drop(step, entry),
         _ => Err(NotCounted(format!(
             "This entry is of kind {}, but the step wants {}. Record the step again",
@@ -161,7 +163,9 @@ impl Bench<'_> {
             .iter()
             .find(|instrument| instrument.id == id)
             .ok_or_else(|| {
-                NotCounted("The instrument is not one of this workshop's. Choose another".to_owned())
+                NotCounted(
+                    "The instrument is not one of this workshop's. Choose another".to_owned(),
+                )
             })?
             .uncertainty(value, unit, self.at)
             .map_err(|unfit| NotCounted(format!("{unfit}.")))
@@ -198,7 +202,12 @@ impl Bench<'_> {
     /// `(R·I − U)·I ≥ √((U(U)·I)² + (U·U(I))²)`.
     fn path_drop(&self, step: &Step, entry: &Entry) -> Result<Judgement, NotCounted> {
         let (
-            StepKind::PathDrop { resistance_max_milliohm, planned_milliohm, milliohm_per_metre, .. },
+            StepKind::PathDrop {
+                resistance_max_milliohm,
+                planned_milliohm,
+                milliohm_per_metre,
+                ..
+            },
             Payload::PathDrop { drop_v, current_a, instrument, current_instrument },
         ) = (&step.kind, &entry.body.payload)
         else {
@@ -261,9 +270,9 @@ fn reading_sentence(
     limits: &Limits,
     uncertainty: Decimal,
 ) -> String {
-    let above = limits.upper.is_some_and(|upper| {
-        limits.lower.is_none_or(|lower| upper - value < value - lower)
-    });
+    let above = limits
+        .upper
+        .is_some_and(|upper| limits.lower.is_none_or(|lower| upper - value < value - lower));
     let side = if above { "upper" } else { "lower" };
     let distance = margin(value, limits).abs().normalize();
     match verdict {

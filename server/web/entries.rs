@@ -162,7 +162,9 @@ fn bodies(
 ) -> Result<Vec<Vec<u8>>, WebError> {
     let id = |name: &str| {
         form.text(name).parse::<EntryId>().map_err(|_| {
-            WebError::Rule("The form has lost its number. Open the sheet and save again.".to_owned())
+            WebError::Rule(
+                "The form has lost its number. Open the sheet and save again.".to_owned(),
+            )
         })
     };
     let mut bodies = Vec::new();
@@ -171,7 +173,11 @@ fn bodies(
         let body = Body {
             // The edition and the results that the person looked at, not those of this moment.
             sheet: form.text("sheet").parse().unwrap_or(composed.sheet),
-            supersedes: form.text("supersedes").split(',').filter_map(|id| id.parse().ok()).collect(),
+            supersedes: form
+                .text("supersedes")
+                .split(',')
+                .filter_map(|id| id.parse().ok())
+                .collect(),
             improbable: filled.improbable,
             ..composed
         };

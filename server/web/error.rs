@@ -32,8 +32,13 @@ pub enum WebError {
     Conflict(String),
     NotFound,
     Forbidden(&'static str),
-    SignIn { next: String },
-    TooMany { sentence: String, retry_after_s: u32 },
+    SignIn {
+        next: String,
+    },
+    TooMany {
+        sentence: String,
+        retry_after_s: u32,
+    },
     Storage(StorageError),
     Ours(String),
 }
@@ -134,7 +139,8 @@ impl IntoResponse for WebError {
             }
             other => other.problem(),
         };
-        let status = StatusCode::from_u16(problem.status).unwrap_or(StatusCode::INTERNAL_SERVER_ERROR);
+        let status =
+            StatusCode::from_u16(problem.status).unwrap_or(StatusCode::INTERNAL_SERVER_ERROR);
         let mut response = status.into_response();
         if let Some(seconds) = retry_after {
             response.headers_mut().insert(header::RETRY_AFTER, HeaderValue::from(seconds));
@@ -153,12 +159,9 @@ impl WebError {
             Self::Conflict(sentence) => {
                 Problem::new("conflict", "Something changed", StatusCode::CONFLICT, sentence)
             }
-            Self::Forbidden(sentence) => Problem::new(
-                "forbidden",
-                "Not allowed",
-                StatusCode::FORBIDDEN,
-                sentence.to_owned(),
-            ),
+            Self::Forbidden(sentence) => {
+                Problem::new("forbidden", "Not allowed", StatusCode::FORBIDDEN, sentence.to_owned())
+            }
             Self::Storage(error) => storage_problem(&error),
             Self::Ours(words) => numbered(&words),
             _ => Problem::new(

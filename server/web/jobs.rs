@@ -94,9 +94,23 @@ pub(super) async fn list(
 /// What waits for this person first.
 fn groups(app: &App, who: &Who, rows: Vec<JobRow>) -> Vec<Group> {
     let order = if who.is_manager() {
-        [Stage::Review, Stage::Planning, Stage::Returned, Stage::Working, Stage::Ready, Stage::Released]
+        [
+            Stage::Review,
+            Stage::Planning,
+            Stage::Returned,
+            Stage::Working,
+            Stage::Ready,
+            Stage::Released,
+        ]
     } else {
-        [Stage::Returned, Stage::Working, Stage::Ready, Stage::Review, Stage::Planning, Stage::Released]
+        [
+            Stage::Returned,
+            Stage::Working,
+            Stage::Ready,
+            Stage::Review,
+            Stage::Planning,
+            Stage::Released,
+        ]
     };
     let mut groups: Vec<Group> = order
         .map(|stage| Group { word: stage.word(), title: stage.title(), jobs: Vec::new() })

@@ -35,8 +35,8 @@ use tower_http::catch_panic::CatchPanicLayer;
 use tower_http::compression::CompressionLayer;
 use tower_http::timeout::TimeoutLayer;
 
-pub use listen::serve;
 pub use app::{App, Origin, Parts};
+pub use listen::serve;
 pub use password::{Cost, hash as hash_password};
 pub use routes::{Route, table};
 pub use session::Access;

@@ -63,8 +63,7 @@ impl Frame {
                 current: (*href == here).then_some("page"),
             })
             .collect();
-        let person =
-            FramePerson { name: who.person.name.clone(), role: who.person.role.word() };
+        let person = FramePerson { name: who.person.name.clone(), role: who.person.role.word() };
         Self {
             title: title.into(),
             workshop: who.workshop_name.clone(),

@@ -11,8 +11,16 @@ pub(super) const PASSWORD_CHARS_MIN: usize = 15;
 pub(super) const PASSWORD_CHARS_MAX: usize = 128;
 
 /// What a password may not hold, in lower case: the first things a stranger tries.
-const GUESSED_FIRST: [&str; 8] =
-    ["password", "passphrase", "fusewright", "123456789", "qwertyuiop", "letmein", "workshop", "abcdefgh"];
+const GUESSED_FIRST: [&str; 8] = [
+    "password",
+    "passphrase",
+    "fusewright",
+    "123456789",
+    "qwertyuiop",
+    "letmein",
+    "workshop",
+    "abcdefgh",
+];
 
 /// Work factor of the hash.
 #[derive(Debug, Clone, Copy)]

@@ -217,8 +217,12 @@ fn plan_page(who: &Who, file: &JobFile, values: &[(String, String)], faults: &[F
 fn lede(file: &JobFile, edition: u32) -> String {
     let kit = format!("{} edition {}", file.kit.title, file.kit.edition);
     match edition {
-        0 => format!("No plan yet for {kit}. Measure along the real route, then save and work out."),
-        edition => format!("Edition {edition} of the plan, {kit}. Nothing is fitted while one finding says stop."),
+        0 => {
+            format!("No plan yet for {kit}. Measure along the real route, then save and work out.")
+        }
+        edition => format!(
+            "Edition {edition} of the plan, {kit}. Nothing is fitted while one finding says stop."
+        ),
     }
 }
 
@@ -245,10 +249,9 @@ fn field_view(field: FormField, values: &[(String, String)], faults: &[Fault]) -
     let fault = faults.iter().find(|fault| fault.key == field.key);
     let choices = match &field.kind {
         FieldKind::Choice(choices) => Some(choices.clone()),
-        FieldKind::Flag => Some(vec![
-            ("false".to_owned(), "No".to_owned()),
-            ("true".to_owned(), "Yes".to_owned()),
-        ]),
+        FieldKind::Flag => {
+            Some(vec![("false".to_owned(), "No".to_owned()), ("true".to_owned(), "Yes".to_owned())])
+        }
         FieldKind::Number | FieldKind::Text => None,
     };
     let options = choices.map(|choices| {
@@ -287,18 +290,13 @@ fn finding_view(file: &JobFile, who: &Who, edition: u32, finding: &Finding) -> F
         Outcome::Stop => ("stop", "Stop"),
     };
     let accepted = file.state.acknowledged(edition, &finding.id);
-    let may_accept =
-        finding.outcome == Outcome::Caution && accepted.is_none() && who.is_manager();
+    let may_accept = finding.outcome == Outcome::Caution && accepted.is_none() && who.is_manager();
     FindingView {
         id: finding.id.clone(),
         outcome,
         word,
         title: finding.title.clone(),
-        value: if finding.unit.is_empty() {
-            String::new()
-        } else {
-            three_digits(finding.value)
-        },
+        value: if finding.unit.is_empty() { String::new() } else { three_digits(finding.value) },
         unit: finding.unit,
         limit: finding.limit_text(),
         sentence: finding.reason.clone(),

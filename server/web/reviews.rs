@@ -121,7 +121,9 @@ pub(super) async fn show(
 ) -> Result<Response, WebError> {
     let file = load(app.store(), who.workshop(), job).await?;
     if file.state.sheet.is_none() {
-        return Err(WebError::Rule("There is no sheet to review yet. Make the plan first.".to_owned()));
+        return Err(WebError::Rule(
+            "There is no sheet to review yet. Make the plan first.".to_owned(),
+        ));
     }
     let issued = certificates::list(app.store(), who.workshop(), job).await?.pop();
     let number = issued.map(|row| row.number);
@@ -158,16 +160,18 @@ fn wants_eyes(step: &StepState) -> bool {
 }
 
 fn tally(file: &JobFile) -> Vec<TallyView> {
-    let count = |verdict| {
-        file.state.steps.iter().filter(|step| step.verdict() == Some(verdict)).count()
-    };
+    let count =
+        |verdict| file.state.steps.iter().filter(|step| step.verdict() == Some(verdict)).count();
     let shown = [Verdict::Pass, Verdict::Done, Verdict::Inconclusive, Verdict::Fail];
     let verdicts = shown
         .into_iter()
         .map(|verdict| TallyView { mark: Mark::of(verdict), count: count(verdict) });
     let due = file.state.steps.iter().filter(|step| step.verdict().is_none()).count();
     verdicts
-        .chain(std::iter::once(TallyView { mark: Mark { kind: "todo", word: "To do" }, count: due }))
+        .chain(std::iter::once(TallyView {
+            mark: Mark { kind: "todo", word: "To do" },
+            count: due,
+        }))
         .filter(|view| view.count > 0)
         .collect()
 }
@@ -245,7 +249,11 @@ impl View<'_> {
             ),
             title: state.step.title.clone(),
             detail: detail.join(" "),
-            limit: if is_order { "the kit's order".to_owned() } else { state.step.kind.limit_words() },
+            limit: if is_order {
+                "the kit's order".to_owned()
+            } else {
+                state.step.kind.limit_words()
+            },
             value: value.filter(|_| state.step.kind.is_measurement()).unwrap_or_default(),
             gauge: Gauge::of(&state.step.kind, judgement),
             mark: Mark::of_step(state),
@@ -353,7 +361,13 @@ fn figures(
 
 impl DecisionView {
     fn saying(words: impl Into<String>) -> Self {
-        Self { words: words.into(), points: Vec::new(), release: None, make: None, certificate: None }
+        Self {
+            words: words.into(),
+            points: Vec::new(),
+            release: None,
+            make: None,
+            certificate: None,
+        }
     }
 }
 

@@ -12,10 +12,10 @@ use axum::response::{IntoResponse, Response};
 
 use super::app::App;
 use super::error::WebError;
+use crate::acts::By;
 use crate::domain::ids::{DeviceId, Moment, WorkshopId};
 use crate::domain::person::{Person, Role};
 use crate::domain::seal::{hex, sha256};
-use crate::acts::By;
 use crate::storage::sessions::{self, NewSession, TokenSha256};
 use crate::storage::workshops;
 use crate::world::random;
@@ -120,10 +120,7 @@ async fn find(app: &App, headers: &HeaderMap) -> Result<Option<Who>, WebError> {
 }
 
 /// The value of one cookie.
-fn cookie<'a>(
-    mut headers: impl Iterator<Item = &'a HeaderValue>,
-    name: &str,
-) -> Option<&'a str> {
+fn cookie<'a>(mut headers: impl Iterator<Item = &'a HeaderValue>, name: &str) -> Option<&'a str> {
     headers.find_map(|header| {
         header.to_str().ok()?.split(';').find_map(|pair| {
             let (key, value) = pair.trim().split_once('=')?;

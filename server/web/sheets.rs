@@ -335,8 +335,7 @@ impl Making<'_> {
         } else {
             self.app.new_id()?.to_string()
         };
-        let supersedes: Vec<String> =
-            state.supersedes().iter().map(ToString::to_string).collect();
+        let supersedes: Vec<String> = state.supersedes().iter().map(ToString::to_string).collect();
         let form = FormView {
             action: format!("/jobs/{}/steps/{key}", self.file.row.id),
             id,

@@ -58,9 +58,7 @@ fn dress(app: &App, headers: &mut HeaderMap) {
     for (name, value) in ALWAYS {
         headers.insert(HeaderName::from_static(name), HeaderValue::from_static(value));
     }
-    headers
-        .entry(header::CONTENT_SECURITY_POLICY)
-        .or_insert(HeaderValue::from_static(PAGES));
+    headers.entry(header::CONTENT_SECURITY_POLICY).or_insert(HeaderValue::from_static(PAGES));
     headers.entry(header::CACHE_CONTROL).or_insert(HeaderValue::from_static("no-store"));
     if app.origin().is_https() {
         headers.insert(header::STRICT_TRANSPORT_SECURITY, HeaderValue::from_static(HSTS));

@@ -69,7 +69,15 @@ impl Tape {
             count('i'),
             count('c')
         );
-        Self { label, width: format!("{width:.2}%"), marks, flags, done, at: here.unwrap_or(done), steps }
+        Self {
+            label,
+            width: format!("{width:.2}%"),
+            marks,
+            flags,
+            done,
+            at: here.unwrap_or(done),
+            steps,
+        }
     }
 
     pub(super) fn of(state: &JobState, here: Option<usize>) -> Self {

@@ -1,7 +1,9 @@
 //! A small cast for the rules: a kit with its plan, people, instruments, and a pen that writes entries.
 
 use fusewright::domain::entry::{BODY_VERSION, Body, Entry, Payload, Signature};
-use fusewright::domain::ids::{CalibrationId, DeviceId, EntryId, InstrumentId, JobId, Moment, PersonId, WorkshopId};
+use fusewright::domain::ids::{
+    CalibrationId, DeviceId, EntryId, InstrumentId, JobId, Moment, PersonId, WorkshopId,
+};
 use fusewright::domain::instrument::{Calibration, Instrument, Range};
 use fusewright::domain::job::{JobState, Known, fold};
 use fusewright::domain::kit::Kit;
@@ -141,7 +143,10 @@ impl Pen {
         let id = EntryId(Uuid::from_u128(1000 + u128::from(seq)));
         let at = Moment(MORNING.0 + i64::try_from(seq).unwrap() * 60_000);
         let state = self.state();
-        let supersedes = state.step(step).map(fusewright::domain::job::StepState::supersedes).unwrap_or_default();
+        let supersedes = state
+            .step(step)
+            .map(fusewright::domain::job::StepState::supersedes)
+            .unwrap_or_default();
         let body = Body {
             v: BODY_VERSION,
             id,

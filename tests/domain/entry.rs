@@ -62,7 +62,8 @@ fn every_kind_of_body_reads_back_as_it_was_written() {
 
 #[test]
 fn a_figure_keeps_its_digits_through_writing_and_reading() {
-    let written = body(Payload::Reading { value: dec("7.10"), instrument: InstrumentId(Uuid::nil()) });
+    let written =
+        body(Payload::Reading { value: dec("7.10"), instrument: InstrumentId(Uuid::nil()) });
     let text = String::from_utf8(written.write().unwrap()).unwrap();
     assert!(text.contains("\"7.10\""), "{text}");
 }

@@ -1,7 +1,7 @@
 //! The rules of the job.
 
-mod certificate;
 mod cast;
+mod certificate;
 mod document;
 mod entry;
 mod findings;

@@ -25,7 +25,22 @@ fn comma_point_minus_and_spaces_are_read() {
 
 #[test]
 fn what_is_not_one_plain_number_is_not_read() {
-    for typed in ["", "-", ".", "1.2.3", "1,2.3", "12V", "1e5", "ten", "1234567890", "--1", "NaN", "12 5", "1 2345", "0.0000000001"] {
+    for typed in [
+        "",
+        "-",
+        ".",
+        "1.2.3",
+        "1,2.3",
+        "12V",
+        "1e5",
+        "ten",
+        "1234567890",
+        "--1",
+        "NaN",
+        "12 5",
+        "1 2345",
+        "0.0000000001",
+    ] {
         assert_eq!(parse_typed(typed), None, "{typed:?}");
     }
 }

@@ -144,7 +144,11 @@ fn a_path_limit_is_never_looser_than_the_allowed_drop() {
                     other => unreachable!("a drop step is {other:?}"),
                 })
                 .sum();
-            assert!(limits * circuit.current.0 <= circuit.allowed_drop.0 + 1e-9, "{}", circuit.kit.id);
+            assert!(
+                limits * circuit.current.0 <= circuit.allowed_drop.0 + 1e-9,
+                "{}",
+                circuit.kit.id
+            );
         }
     }
 }

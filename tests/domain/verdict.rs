@@ -98,8 +98,7 @@ fn run(vector: &Vector) -> Result<Judgement, NotCounted> {
 
 #[test]
 fn every_shared_vector_gets_its_verdict_and_uncertainty() {
-    let vectors: Vec<Vector> =
-        serde_json::from_str(include_str!("../data/verdicts.json")).unwrap();
+    let vectors: Vec<Vector> = serde_json::from_str(include_str!("../data/verdicts.json")).unwrap();
     assert!(vectors.len() >= 60, "the shared vectors are there");
     for vector in &vectors {
         let result = run(vector);

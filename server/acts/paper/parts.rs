@@ -48,10 +48,9 @@ fn circuit(figures: &figures::CircuitFigures<'_>) -> CircuitLine {
     };
     let run = figures.plan;
     let (length, convention) = match run.back {
-        Back::Cable { length_m } => (
-            format!("{} + {} m", run.length_out_m.normalize(), length_m.normalize()),
-            "out + back",
-        ),
+        Back::Cable { length_m } => {
+            (format!("{} + {} m", run.length_out_m.normalize(), length_m.normalize()), "out + back")
+        }
         Back::Chassis { .. } => {
             (format!("{} m", run.length_out_m.normalize()), "out; back by the body")
         }

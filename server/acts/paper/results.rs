@@ -47,7 +47,9 @@ fn measurement(file: &JobFile, state: &StepState) -> Option<MeasurementLine> {
         unit: unit.unwrap_or_default().to_owned(),
         margin: judgement.margin.map(|m| with_unit(m.normalize().to_string())),
         instrument: (!instruments.is_empty()).then(|| instruments.join(", ")),
-        uncertainty: judgement.uncertainty.map(|u| with_unit(u.round_dp(3).normalize().to_string())),
+        uncertainty: judgement
+            .uncertainty
+            .map(|u| with_unit(u.round_dp(3).normalize().to_string())),
         verdict: word(judgement.verdict),
         gauge: gauge(state, judgement),
         by: file.name_of(result.act.person),
@@ -74,8 +76,7 @@ fn gauge(state: &StepState, judgement: &Judgement) -> Option<Gauge> {
         }
         _ => return None,
     };
-    let limits =
-        GaugeLimits { low: limits.lower.map(physical), high: limits.upper.map(physical) };
+    let limits = GaugeLimits { low: limits.lower.map(physical), high: limits.upper.map(physical) };
     Gauge::new(limits, judgement.uncertainty.map_or(0.0, physical), physical(figure))
 }
 
@@ -142,11 +143,7 @@ pub(super) fn defects(file: &JobFile) -> Vec<DefectLine> {
             number: state.number.to_string(),
             what: state.step.title.clone(),
             found: format!("{}, {}", value(failed), at(failed.act.recorded)),
-            corrected: if done.is_empty() {
-                "Not described".to_owned()
-            } else {
-                done.join(" ")
-            },
+            corrected: if done.is_empty() { "Not described".to_owned() } else { done.join(" ") },
             closed: format!("{}, {}", value(result), at(result.act.recorded)),
         })
     })

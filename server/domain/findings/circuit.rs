@@ -11,9 +11,9 @@ use crate::engineering::fault::{FaultLoop, prospective_current};
 use crate::engineering::fuse::{
     FUSE_DISTANCE_MAX, FuseRule, cap_by_rule, continuous_max, nearest_rating,
 };
+use crate::engineering::units::Celsius;
 use crate::engineering::units::{Amps, Metres, Ohms, Volts};
 use crate::engineering::voltage_drop::{Leg, Path, Return, path_resistance};
-use crate::engineering::units::Celsius;
 
 /// Everything there is to say about one circuit.
 pub(super) fn findings(kit: &Kit, plan: &Plan, circuit: &CircuitFigures<'_>) -> Vec<Finding> {
@@ -288,7 +288,8 @@ fn breaking(
     pick: FusePick,
 ) -> Option<Finding> {
     let source = Ohms(physical(plan.vehicle.battery_milliohm?) / 1000.0);
-    let to_fuse = Leg { size: circuit.plan.cable, length: Metres(physical(pick.distance_mm) / 1e3) };
+    let to_fuse =
+        Leg { size: circuit.plan.cable, length: Metres(physical(pick.distance_mm) / 1e3) };
     let path = Path { out: to_fuse, back: Return::Chassis(Ohms(0.0)), joints: Ohms(0.0) };
     let cold = path_resistance(&path, Celsius(20.0)).ok()?;
     let voltage = Volts(physical(plan.vehicle.nominal_voltage_v) * 1.05);

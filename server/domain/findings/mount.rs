@@ -4,6 +4,7 @@ use crate::domain::finding::{Finding, Outcome, three_digits};
 use crate::domain::kit::Kit;
 use crate::domain::number::physical;
 use crate::domain::plan::{Backing, MountingPlan, Plan, RatingKind, Surface};
+use crate::engineering::OutOfRange;
 use crate::engineering::mount_check::{MountCase, MountCheck, MountMode, Pattern, check_mount};
 use crate::engineering::mounting::surface_rating_needed;
 use crate::engineering::sheet_metal::{
@@ -11,7 +12,6 @@ use crate::engineering::sheet_metal::{
 };
 use crate::engineering::thread::{PropertyClass, Thread};
 use crate::engineering::units::{Kilograms, Millimetres};
-use crate::engineering::OutOfRange;
 
 pub(super) fn findings(kit: &Kit, plan: &Plan) -> Vec<Finding> {
     let place = &plan.mounting;
@@ -144,8 +144,9 @@ fn rating(kit: &Kit, place: &MountingPlan) -> Option<Finding> {
             place.restraint.source().sureness,
             kit.mounting.page
         ),
-        remedy: (outcome != Outcome::Ok)
-            .then(|| "Ask the maker of the surface for its crash figure, or choose a frame.".to_owned()),
+        remedy: (outcome != Outcome::Ok).then(|| {
+            "Ask the maker of the surface for its crash figure, or choose a frame.".to_owned()
+        }),
         ..finding("rating", "Rating of the surface")
     })
 }
@@ -245,7 +246,9 @@ fn no_rule(place: &MountingPlan) -> Finding {
              kit must say.",
             place.surface.label().to_lowercase()
         ),
-        remedy: Some("A metal backing plate through to the frame, by the maker's drawing.".to_owned()),
+        remedy: Some(
+            "A metal backing plate through to the frame, by the maker's drawing.".to_owned(),
+        ),
         ..finding("material", "Strength of the surface")
     }
 }

@@ -14,9 +14,7 @@ pub(super) fn prove(making: Making<'_>, steps: &mut Vec<Step>) {
     charging_battery(making, steps);
     // A plan whose figures cannot be worked out has stop findings and never gets here.
     let figures = figures::circuits(making.kit, making.plan).unwrap_or_default();
-    let loaded = |f: &&CircuitFigures<'_>| {
-        matches!(f.kit.purpose, Purpose::Supply | Purpose::Load)
-    };
+    let loaded = |f: &&CircuitFigures<'_>| matches!(f.kit.purpose, Purpose::Supply | Purpose::Load);
     for circuit in figures.iter().filter(loaded) {
         drops(circuit, steps);
         bond(circuit, steps);
@@ -50,7 +48,11 @@ fn charging_battery(making: Making<'_>, steps: &mut Vec<Step>) {
             Unit::Volt,
             window,
         )
-        .because(&format!("{}, {kind}. {}.", vehicle.battery.label(), limits::BATTERY_SOURCE)),
+        .because(&format!(
+            "{}, {kind}. {}.",
+            vehicle.battery.label(),
+            limits::BATTERY_SOURCE
+        )),
     );
 }
 
@@ -119,10 +121,8 @@ fn charge_current(making: Making<'_>, steps: &mut Vec<Step>) {
     let fuse = making.plan.circuit(&charging.circuit).and_then(|plan| plan.fuse);
     let most = fuse.map(|pick| pick.rating_a * Decimal::new(8, 1));
     let limits = Limits { lower: Some(charging.current_least_a), upper: most };
-    let basis = format!(
-        "At least the kit's planned current, {}; at most 80 % of the fuse.",
-        charging.page
-    );
+    let basis =
+        format!("At least the kit's planned current, {}; at most 80 % of the fuse.", charging.page);
     steps.push(
         reading(
             "charge_current",

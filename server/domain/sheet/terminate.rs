@@ -45,9 +45,8 @@ fn made(making: Making<'_>, at: u32, terminal: &Terminal) -> Step {
         .plan
         .circuit(&terminal.circuit)
         .map_or_else(|| "the cable".to_owned(), |plan| plan.cable.label().to_owned());
-    let strip = terminal
-        .strip_mm
-        .map_or_else(String::new, |mm| format!("Strip {} mm. ", mm.normalize()));
+    let strip =
+        terminal.strip_mm.map_or_else(String::new, |mm| format!("Strip {} mm. ", mm.normalize()));
     let end = terminal.stud.as_ref().map_or_else(
         || "No strand outside. Pull hard once.".to_owned(),
         |stud| format!("Lug for {stud} and {cable}. Crimp, then pull hard once."),

@@ -8,7 +8,8 @@ const ISOLATE: &str = "A battery can drive thousands of amperes through a spanne
     watches off, insulated tools, negative off first.";
 const LINES: &str = "Know where airbag, fuel, brake and high-voltage (orange) lines run before you \
     touch a panel. Work on high-voltage vehicles is for people trained for it.";
-const LEAD_ACID: &str = "Lead-acid batteries give off explosive gas. Ventilate, no sparks, goggles.";
+const LEAD_ACID: &str =
+    "Lead-acid batteries give off explosive gas. Ventilate, no sparks, goggles.";
 
 pub(super) fn before(making: Making<'_>, steps: &mut Vec<Step>) {
     let vehicle = &making.plan.vehicle;

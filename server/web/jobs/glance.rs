@@ -69,9 +69,11 @@ pub(in crate::web) async fn show(
         frame: Frame::new(format!("Job {}", file.row.number), &who, "/jobs"),
         number: file.row.number,
         lede: format!("{}, {}. {}.", file.row.vehicle, file.row.registration, file.kit.title),
-        tape: file.state.sheet.as_ref().map(|_| {
-            Tape::of(&file.state, file.state.next_due().map(|step| step.number))
-        }),
+        tape: file
+            .state
+            .sheet
+            .as_ref()
+            .map(|_| Tape::of(&file.state, file.state.next_due().map(|step| step.number))),
         sheet_href: format!("{here}/sheet"),
         main: main_way(&file, &here, &who),
         submit: submit_view(&app, &who, &file)?,
@@ -141,7 +143,9 @@ fn attention_words(step: &StepState) -> String {
         return words.text.clone();
     }
     let judged = step.result().and_then(|result| result.judged.as_ref().ok());
-    judged.map(|judgement| format!("{}. {}", judgement.value, judgement.sentence)).unwrap_or_default()
+    judged
+        .map(|judgement| format!("{}. {}", judgement.value, judgement.sentence))
+        .unwrap_or_default()
 }
 
 fn facts(file: &JobFile) -> Vec<(&'static str, String)> {
