@@ -93,8 +93,8 @@ pub(super) fn faulty(file: &Path, faults: &[Fault]) -> Failure {
         1 => "one fault".to_owned(),
         many => format!("{many} faults"),
     };
-    let lines: String = faults.iter().map(|fault| format!("\n  {fault}")).collect();
-    Failure::new(format!("{} has {count}:{lines}", file.display())).with_code(FAULTY)
+    let lines: Vec<String> = faults.iter().map(|fault| format!("  {fault}")).collect();
+    Failure::new(format!("{} has {count}:\n{}", file.display(), lines.join("\n"))).with_code(FAULTY)
 }
 
 async fn import(file: PathBuf, folder: DataFolder) -> Outcome {

@@ -43,7 +43,12 @@ pub fn toml_to_form(text: &str) -> Vec<(String, String)> {
 
 /// A size may be written in several ways; the form's list has one of them.
 fn as_chosen((key, value): (String, String)) -> (String, String) {
-    let size = key.ends_with(".cable").then(|| ConductorSize::parse(&value).ok()).flatten();
+    let size = key
+        .rsplit('.')
+        .next()
+        .is_some_and(|last| last == "cable")
+        .then(|| ConductorSize::parse(&value).ok())
+        .flatten();
     (key, size.map_or(value, |size| size.label().to_owned()))
 }
 

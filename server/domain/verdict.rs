@@ -146,6 +146,9 @@ fn order(expected: &[String], seen: &[String]) -> Judgement {
     plain(Verdict::Fail, &value, &sentence)
 }
 
+const NO_CURRENT: &str =
+    "No resistance follows from a drop without current. Load the path and read both.";
+
 /// The instruments of the workshop, at the time of one entry.
 struct Bench<'a> {
     instruments: &'a [Instrument],
@@ -214,10 +217,7 @@ impl Bench<'_> {
             return Err(NotCounted("This entry does not belong to a drop step.".to_owned()));
         };
         if *current_a <= Decimal::ZERO {
-            return Err(NotCounted(
-                "No resistance follows from a drop without current. Load the path and read both."
-                    .to_owned(),
-            ));
+            return Err(NotCounted(NO_CURRENT.to_owned()));
         }
         let drop = drop_v.abs();
         let of_drop = self.uncertainty(drop, Unit::Volt, *instrument)?;

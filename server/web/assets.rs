@@ -19,9 +19,6 @@ include!(concat!(env!("OUT_DIR"), "/assets.rs"));
 
 const FOR_EVER: &str = "public, max-age=31536000, immutable";
 
-/// Where the router hangs `asset`.
-pub(super) const ROUTE: &str = "/a/{build}/{*path}";
-
 /// The address of a file in `static/`. A file that is not there is a mistake in a template.
 pub(super) fn href(path: &str) -> String {
     debug_assert!(find(path).is_some(), "static/{path} does not exist");

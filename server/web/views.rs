@@ -53,21 +53,15 @@ impl Tape {
             let middle = format!("{:.2}%", x + width / 2.0);
             let is_here = here == Some(number);
             marks.push(TapeMark { state: mark_state(letter, is_here), x: format!("{x:.2}%") });
-            let flag = match letter {
-                'f' | 'c' => Some("fail"),
-                'i' => Some("inconclusive"),
-                _ => None,
-            };
-            flags.extend(flag.map(|kind| TapeFlag { kind, x: middle.clone() }));
+            flags.extend(flag_kind(letter).map(|kind| TapeFlag { kind, x: middle.clone() }));
             flags.extend(is_here.then_some(TapeFlag { kind: "here", x: middle }));
             x += place;
         }
         let done = steps - count('t');
+        let [failed, unsure, clashing] = ['f', 'i', 'c'].map(count);
         let label = format!(
-            "{done} of {steps} steps recorded: {} failed, {} inconclusive, {} clashing",
-            count('f'),
-            count('i'),
-            count('c')
+            "{done} of {steps} steps recorded: {failed} failed, {unsure} inconclusive, {clashing} \
+             clashing"
         );
         Self {
             label,
@@ -82,6 +76,14 @@ impl Tape {
 
     pub(super) fn of(state: &JobState, here: Option<usize>) -> Self {
         Self::new(&tape_text(state), here)
+    }
+}
+
+fn flag_kind(letter: char) -> Option<&'static str> {
+    match letter {
+        'f' | 'c' => Some("fail"),
+        'i' => Some("inconclusive"),
+        _ => None,
     }
 }
 

@@ -221,7 +221,7 @@ async fn jobs_of(app: &App, who: &Who, kit: KitId) -> Result<Vec<JobLink>, WebEr
     Ok(links)
 }
 
-fn job_link(job: JobRow) -> JobLink {
+fn job_link(job: &JobRow) -> JobLink {
     let what = format!("{}, {}", job.vehicle, job.customer_name);
     JobLink { href: format!("/jobs/{}", job.id), number: job.number, what }
 }
