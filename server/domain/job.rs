@@ -9,12 +9,14 @@ use super::entry::{Body, Entry, Payload, Signature};
 use super::ids::{EntryId, Moment, PersonId};
 use super::instrument::Instrument;
 use super::sheet::Sheet;
-use super::step::{Phase, Step};
+use super::step::Phase;
 use super::verdict::{Judgement, NotCounted, Verdict, judge};
 
 mod flags;
+mod step_state;
 
 pub use flags::Flag;
+pub use step_state::StepState;
 
 /// Where a job stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -109,73 +111,6 @@ pub struct Words {
     pub act: Act,
     pub text: String,
     pub body: Body,
-}
-
-/// A step of the current sheet with everything that was recorded for it.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct StepState {
-    /// From 1, in the order of the sheet.
-    pub number: usize,
-    pub step: Step,
-    /// All results, oldest first.
-    pub history: Vec<Recorded>,
-    pub remarks: Vec<Words>,
-    /// Why the manager wants it again, until a new result stands.
-    pub reopened: Option<Words>,
-    pub concession: Option<Words>,
-}
-
-impl StepState {
-    fn new(number: usize, step: Step) -> Self {
-        Self {
-            number,
-            step,
-            history: Vec::new(),
-            remarks: Vec::new(),
-            reopened: None,
-            concession: None,
-        }
-    }
-
-    /// Counted results that nothing replaces. More than one is a clash.
-    pub fn standing(&self) -> impl DoubleEndedIterator<Item = &Recorded> {
-        self.history.iter().filter(|result| result.standing)
-    }
-
-    /// The result that counts: the latest one standing.
-    pub fn result(&self) -> Option<&Recorded> {
-        self.standing().next_back()
-    }
-
-    pub fn verdict(&self) -> Option<Verdict> {
-        self.result().and_then(Recorded::verdict)
-    }
-
-    /// Two results that do not know of each other.
-    pub fn is_clash(&self) -> bool {
-        self.standing().count() > 1
-    }
-
-    /// Nothing more to do at this step, as far as the technician is concerned.
-    pub fn is_recorded(&self) -> bool {
-        self.result().is_some() && !self.is_clash()
-    }
-
-    /// Proved or done, or conceded where that is allowed.
-    pub fn is_good(&self) -> bool {
-        let conceded = self.concession.is_some() && !self.step.kind.is_measurement();
-        !self.is_clash() && (conceded || self.verdict().is_some_and(Verdict::is_good))
-    }
-
-    /// Something was wrong here at some time: opened by a failing result.
-    pub fn had_defect(&self) -> bool {
-        self.history.iter().any(|result| result.verdict() == Some(Verdict::Fail))
-    }
-
-    /// What a correction has to name so that it is one.
-    pub fn supersedes(&self) -> Vec<EntryId> {
-        self.standing().map(|result| result.act.entry).collect()
-    }
 }
 
 /// A caution of a plan edition, accepted in writing.
@@ -408,41 +343,6 @@ impl JobState {
     /// Whether a caution of a plan edition was accepted.
     pub fn acknowledged(&self, plan: u32, finding: &str) -> Option<&Acknowledged> {
         self.acknowledged.iter().find(|a| a.plan == plan && a.finding == finding)
-    }
-}
-
-impl StepState {
-    fn carried_to(mut self, number: usize, step: &Step) -> Self {
-        if self.step.kind != step.kind {
-            for result in &mut self.history {
-                result.standing = false;
-                result.outdated = true;
-            }
-            self.concession = None;
-        }
-        self.number = number;
-        self.step = step.clone();
-        self
-    }
-
-    fn record(&mut self, entry: &Entry, judged: Result<Judgement, NotCounted>, outdated: bool) {
-        let standing = judged.is_ok();
-        if standing {
-            for old in &mut self.history {
-                if entry.body.supersedes.contains(&old.act.entry) {
-                    old.standing = false;
-                }
-            }
-            self.reopened = None;
-            self.concession = None;
-        }
-        self.history.push(Recorded {
-            act: Act::of(entry),
-            body: entry.body.clone(),
-            judged,
-            standing,
-            outdated,
-        });
     }
 }
 

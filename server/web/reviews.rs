@@ -1,22 +1,24 @@
 //! `/jobs/{job}/review`: the manager sees every result and decides.
 
 use askama::Template;
-use axum::extract::{Form, Path, Query, State};
-use axum::response::{Redirect, Response};
+use axum::extract::{Path, Query, State};
+use axum::response::Response;
 use serde::Deserialize;
 
+mod act;
+mod decision;
+
+pub(super) use act::{concede, release, send_back};
+use decision::{DecisionView, decision};
+
 use super::app::App;
-use super::certificates::issue_now;
 use super::error::WebError;
 use super::page::{Frame, page};
 use super::session::Who;
 use super::views::{Gauge, Mark, Tape};
-use crate::acts::decide;
 use crate::acts::job::{JobFile, load};
-use crate::domain::entry::Signature;
 use crate::domain::ids::JobId;
 use crate::domain::job::{Flag, Recorded, StepState};
-use crate::domain::release::{Refusal, may_release};
 use crate::domain::step::StepKind;
 use crate::domain::verdict::Verdict;
 use crate::storage::certificates;
@@ -85,15 +87,6 @@ struct EntryView {
     concede: Option<String>,
     conceded: Option<String>,
     send_back: Option<String>,
-}
-
-struct DecisionView {
-    words: String,
-    points: Vec<String>,
-    /// Address of the release, with the name of whoever signs.
-    release: Option<(String, String)>,
-    make: Option<String>,
-    certificate: Option<(String, String)>,
 }
 
 #[derive(Template)]
@@ -357,108 +350,4 @@ fn figures(
     }
     figures.retain(|(_, words)| !words.is_empty());
     figures
-}
-
-impl DecisionView {
-    fn saying(words: impl Into<String>) -> Self {
-        Self {
-            words: words.into(),
-            points: Vec::new(),
-            release: None,
-            make: None,
-            certificate: None,
-        }
-    }
-}
-
-/// What can be decided, and what stands in the way.
-fn decision(file: &JobFile, who: &Who, certificate: Option<String>) -> DecisionView {
-    let job = format!("/jobs/{}", file.row.id);
-    if file.state.released.is_some() {
-        let released = DecisionView::saying("Released.");
-        return match certificate {
-            Some(number) => {
-                let certificate = Some((format!("/certificates/{number}"), number));
-                DecisionView { certificate, ..released }
-            }
-            None => DecisionView { make: Some(format!("{job}/certificate")), ..released },
-        };
-    }
-    match may_release(&file.state, &who.person, file.workshop.one_person_release) {
-        Ok(same) => {
-            let words = if same {
-                "Nothing is open. You did the work yourself; the certificate will say so."
-            } else {
-                "Nothing is open. Every measurement passes."
-            };
-            let release = Some((format!("{job}/release"), who.person.name.clone()));
-            DecisionView { release, ..DecisionView::saying(words) }
-        }
-        Err(Refusal::Open(points)) => DecisionView {
-            points: points.into_iter().map(|point| point.sentence).collect(),
-            ..DecisionView::saying("No certificate yet.")
-        },
-        Err(refusal) => DecisionView::saying(format!("No certificate yet. {refusal}.")),
-    }
-}
-
-/// Steps that go back, with the reason.
-#[derive(Debug, Deserialize)]
-pub(super) struct ReturnForm {
-    step: String,
-    remark: String,
-}
-
-/// POST /jobs/{job}/return
-pub(super) async fn send_back(
-    State(app): State<App>,
-    who: Who,
-    Path(job): Path<JobId>,
-    Form(form): Form<ReturnForm>,
-) -> Result<Redirect, WebError> {
-    let by = who.by(app.now());
-    let steps = vec![form.step.clone()];
-    decide::send_back(app.store(), &by, job, steps, form.remark.trim()).await?;
-    Ok(Redirect::to(&format!("/jobs/{job}/review?step={}", form.step)))
-}
-
-/// A step that is accepted as it is, with the reason.
-#[derive(Debug, Deserialize)]
-pub(super) struct ConcessionForm {
-    step: String,
-    reason: String,
-}
-
-/// POST /jobs/{job}/concession
-pub(super) async fn concede(
-    State(app): State<App>,
-    who: Who,
-    Path(job): Path<JobId>,
-    Form(form): Form<ConcessionForm>,
-) -> Result<Redirect, WebError> {
-    let by = who.by(app.now());
-    decide::concede(app.store(), &by, job, &form.step, form.reason.trim()).await?;
-    Ok(Redirect::to(&format!("/jobs/{job}/review?step={}", form.step)))
-}
-
-/// The signature under a release.
-#[derive(Debug, Deserialize)]
-pub(super) struct ReleaseForm {
-    name: String,
-    #[serde(default)]
-    strokes: String,
-}
-
-/// POST /jobs/{job}/release
-pub(super) async fn release(
-    State(app): State<App>,
-    who: Who,
-    Path(job): Path<JobId>,
-    Form(form): Form<ReleaseForm>,
-) -> Result<Redirect, WebError> {
-    let by = who.by(app.now());
-    let signature = Signature { name: form.name.trim().to_owned(), strokes: form.strokes };
-    decide::release(app.store(), &by, job, signature).await?;
-    issue_now(&app, &by, job).await?;
-    Ok(Redirect::to(&format!("/jobs/{job}/review")))
 }

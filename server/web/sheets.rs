@@ -6,6 +6,13 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use serde::Deserialize;
 
+mod view;
+
+use view::{
+    FormView, OrderRow, PhaseView, ResultView, SavedView, StepView, ToolOption, ToolView,
+    how_parts, value_parts,
+};
+
 use super::app::App;
 use super::error::WebError;
 use super::page::{Frame, page};
@@ -37,107 +44,6 @@ pub(super) struct Typed {
     pub(super) fault: Option<String>,
     /// The figure looks like a slip: asked about once, and kept when it is sent again.
     pub(super) question: Option<String>,
-}
-
-struct PhaseView {
-    word: &'static str,
-    title: &'static str,
-    count: String,
-    start: usize,
-    steps: Vec<StepView>,
-}
-
-struct StepView {
-    number: usize,
-    key: String,
-    title: String,
-    how: Vec<HowPart>,
-    caution: Option<String>,
-    basis: Option<String>,
-    mark: Mark,
-    value: Option<(String, String)>,
-    /// `done` or `todo`.
-    state: &'static str,
-    /// `open` on the one step that is.
-    open: Option<&'static str>,
-    saved: Option<SavedView>,
-    reopened: Option<String>,
-    results: Vec<ResultView>,
-    remarks: Vec<String>,
-    correct: Option<String>,
-    form: Option<FormView>,
-}
-
-struct HowPart {
-    plain: String,
-    bold: String,
-}
-
-/// The step before, as it was just saved.
-struct SavedView {
-    words: String,
-    mark: Mark,
-    correct: String,
-}
-
-struct ResultView {
-    value: String,
-    kind: &'static str,
-    word: &'static str,
-    sentence: String,
-    about: String,
-    photos: Vec<String>,
-}
-
-#[derive(Default)]
-struct FormView {
-    action: String,
-    id: String,
-    remark_id: String,
-    sheet: u32,
-    supersedes: String,
-    kind: &'static str,
-    unit: &'static str,
-    lower: String,
-    upper: String,
-    limit_milliohm: String,
-    limit: String,
-    typed: Typed,
-    improbable: &'static str,
-    tools: Vec<ToolView>,
-    gauge: Option<Gauge>,
-    reading: Option<()>,
-    ratio: Option<String>,
-    rating: Option<Vec<String>>,
-    order: Option<Vec<OrderRow>>,
-    tick: Option<()>,
-    photo: Option<()>,
-    words: Option<()>,
-    /// Confirm, photo and note steps may be impossible; then a manager decides.
-    unable: Option<()>,
-    with_extras: Option<()>,
-    save: &'static str,
-}
-
-struct OrderRow {
-    name: String,
-    label: String,
-    detail: String,
-    places: Vec<usize>,
-}
-
-struct ToolView {
-    name: &'static str,
-    label: &'static str,
-    chosen: String,
-    options: Vec<ToolOption>,
-}
-
-struct ToolOption {
-    value: String,
-    text: String,
-    rows: String,
-    selected: Option<&'static str>,
 }
 
 #[derive(Template)]
@@ -486,24 +392,4 @@ fn rows(tool: &Instrument, unit: Unit) -> String {
         .collect();
     // A list of strings always has a JSON form.
     serde_json::to_string(&rows).unwrap_or_default()
-}
-
-/// `12.6 V` as figure and unit, so that the unit can be printed small.
-fn value_parts(value: &str, unit: Option<Unit>) -> (String, String) {
-    let symbol = unit.map_or("", Unit::symbol);
-    match value.strip_suffix(symbol) {
-        Some(figure) if !symbol.is_empty() => (figure.trim_end().to_owned(), symbol.to_owned()),
-        _ => (value.to_owned(), String::new()),
-    }
-}
-
-/// Words between double asterisks are what goes wrong: they are printed bold.
-fn how_parts(how: &str) -> Vec<HowPart> {
-    let mut parts = how.split("**");
-    let mut runs = Vec::new();
-    while let Some(plain) = parts.next() {
-        let bold = parts.next().unwrap_or_default().to_owned();
-        runs.push(HowPart { plain: plain.to_owned(), bold });
-    }
-    runs
 }

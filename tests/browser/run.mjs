@@ -6,7 +6,6 @@
 
 import { spawn } from 'node:child_process';
 import { mkdtempSync, readdirSync, rmSync } from 'node:fs';
-import { createServer } from 'node:net';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { chromium } from 'playwright-core';
@@ -17,14 +16,6 @@ const START_MS_MAX = 240_000;
 const FLAGS = ['--headless', '--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run',
   '--disable-background-networking', '--disable-component-update', '--disable-sync'];
 const PHONE = { width: 390, height: 844 };
-
-/** @returns {Promise<number>} */
-const freePort = () => new Promise((resolve) => {
-  const probe = createServer().listen(0, '127.0.0.1', () => {
-    const address = probe.address();
-    probe.close(() => resolve(typeof address === 'object' && address ? address.port : 0));
-  });
-});
 
 /** The demo says its password and people once it is ready. @param {string} told */
 function signInsFrom(told) {
@@ -38,23 +29,33 @@ function signInsFrom(told) {
   return { owner: who('owner'), manager: who('manager'), technician: who('technician') };
 }
 
-/** @param {string} folder @param {number} port */
-async function startDemo(folder, port) {
-  const demo = spawn(PROGRAM, ['demo', '--data', folder, '--listen', `127.0.0.1:${port}`]);
+/** The program refuses variables of its own name that it does not know; these here are the tests'. */
+const environment = Object.fromEntries(
+  Object.entries(process.env).filter(([name]) => !name.startsWith('FUSEWRIGHT_')),
+);
+
+/** @param {string} folder */
+async function startDemo(folder) {
+  const demo = spawn(PROGRAM, ['demo', '--data', folder, '--listen', '127.0.0.1:0'], { env: environment });
   let told = '';
   demo.stdout.on('data', (part) => { told += part; });
   demo.stderr.on('data', (part) => { told += part; });
+  demo.on('error', (error) => { told += `${PROGRAM}: ${error.message}; cargo build makes it\n`; });
   const until = Date.now() + START_MS_MAX;
   while (!told.includes('Stop with Ctrl-C')) {
-    if (demo.exitCode !== null || Date.now() > until) throw new Error(`the demo did not start:\n${told}`);
+    const ended = demo.exitCode !== null || demo.pid === undefined;
+    if (ended || Date.now() > until) {
+      demo.kill();
+      throw new Error(`the demo did not start:\n${told}`);
+    }
     await new Promise((resolve) => { setTimeout(resolve, 200); });
   }
-  return { demo, told };
+  const base = /Open:\s+(\S+)/.exec(told)?.[1] ?? '';
+  return { demo, told, base };
 }
 
 const folder = mkdtempSync(join(tmpdir(), 'fusewright-browser-'));
-const port = await freePort();
-const { demo, told } = await startDemo(join(folder, 'data'), port);
+const { demo, told, base } = await startDemo(join(folder, 'data'));
 const browser = await chromium.launch({ executablePath: CHROMIUM, args: FLAGS });
 let failed = 0;
 try {
@@ -66,7 +67,6 @@ try {
       const name = `${journey.title}, ${javascript ? 'with' : 'without'} scripts`;
       const began = Date.now();
       try {
-        const base = `http://127.0.0.1:${port}`;
         const words = await journey.run({ browser, base, signIns: signInsFrom(told), javascript, size: PHONE });
         console.log(`ok    ${name} (${words}, ${Math.round((Date.now() - began) / 1000)} s)`);
       } catch (error) {

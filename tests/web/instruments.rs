@@ -24,8 +24,8 @@ const METER: [(&str, &str); 13] = [
 ];
 
 fn meter_with(changes: &[(&'static str, &'static str)]) -> Vec<(&'static str, &'static str)> {
-    let changed = |name: &str| changes.iter().any(|(changed, _)| *changed == name);
-    let kept = METER.into_iter().filter(|field| !changed(field.0));
+    let is_new = |name: &str| changes.iter().any(|(new, _)| *new == name);
+    let kept = METER.into_iter().filter(|field| !is_new(field.0));
     kept.chain(changes.iter().copied()).collect()
 }
 

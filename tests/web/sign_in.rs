@@ -16,8 +16,8 @@ const START: [(&str, &str); 7] = [
 ];
 
 fn start_with(changes: &[(&'static str, &'static str)]) -> Vec<(&'static str, &'static str)> {
-    let changed = |name: &str| changes.iter().find(|(changed, _)| *changed == name);
-    START.iter().map(|field| *changed(field.0).unwrap_or(field)).collect()
+    let new = |name: &str| changes.iter().find(|(new, _)| *new == name);
+    START.iter().map(|field| *new(field.0).unwrap_or(field)).collect()
 }
 
 #[tokio::test]
@@ -223,9 +223,9 @@ async fn each_sign_in_has_a_token_of_its_own_and_ends_the_one_before() {
 }
 
 fn cookie(reply: &crate::support::Reply, name: &str) -> String {
-    let all = reply.headers.get_all("set-cookie").iter().map(|value| value.to_str().unwrap());
+    let mut all = reply.headers.get_all("set-cookie").iter().map(|value| value.to_str().unwrap());
     let start = format!("{name}=");
-    let found = all.filter_map(|cookie| cookie.strip_prefix(&start)).next().unwrap();
+    let found = all.find_map(|cookie| cookie.strip_prefix(&start)).unwrap();
     found.split(';').next().unwrap().to_owned()
 }
 

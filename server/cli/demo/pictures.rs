@@ -124,54 +124,45 @@ struct Shape {
     wheels: &'static [i32],
 }
 
-#[expect(clippy::too_many_lines, reason = "four outlines, nothing but points")]
-fn shape(body: Body) -> Shape {
+const VAN: Shape = Shape {
+    shell: &[(140, 690), (140, 250), (830, 250), (960, 430), (1060, 470), (1060, 690)],
+    glass: &[(800, 290), (826, 290), (920, 430), (800, 430)],
+    wheels: &[310, 900],
+};
+
+const ESTATE: Shape = Shape {
+    shell: &[(140, 690), (150, 470), (250, 340), (760, 340), (880, 470), (1070, 510), (1070, 690)],
+    glass: &[(260, 370), (750, 370), (840, 470), (200, 470)],
+    wheels: &[320, 900],
+};
+
+const TRUCK: Shape = Shape {
+    shell: &[(160, 690), (160, 600), (560, 600), (560, 150), (980, 150), (1060, 420), (1060, 690)],
+    glass: &[(860, 230), (960, 230), (1010, 410), (860, 410)],
+    wheels: &[260, 440, 920],
+};
+
+const CAMPER: Shape = Shape {
+    shell: &[
+        (120, 690),
+        (120, 210),
+        (880, 210),
+        (940, 320),
+        (880, 400),
+        (980, 450),
+        (1080, 500),
+        (1080, 690),
+    ],
+    glass: &[(810, 410), (870, 410), (950, 470), (810, 470)],
+    wheels: &[300, 920],
+};
+
+fn shape(body: Body) -> &'static Shape {
     match body {
-        Body::Van => Shape {
-            shell: &[(140, 690), (140, 250), (830, 250), (960, 430), (1060, 470), (1060, 690)],
-            glass: &[(800, 290), (826, 290), (920, 430), (800, 430)],
-            wheels: &[310, 900],
-        },
-        Body::Estate => Shape {
-            shell: &[
-                (140, 690),
-                (150, 470),
-                (250, 340),
-                (760, 340),
-                (880, 470),
-                (1070, 510),
-                (1070, 690),
-            ],
-            glass: &[(260, 370), (750, 370), (840, 470), (200, 470)],
-            wheels: &[320, 900],
-        },
-        Body::Truck => Shape {
-            shell: &[
-                (160, 690),
-                (160, 600),
-                (560, 600),
-                (560, 150),
-                (980, 150),
-                (1060, 420),
-                (1060, 690),
-            ],
-            glass: &[(860, 230), (960, 230), (1010, 410), (860, 410)],
-            wheels: &[260, 440, 920],
-        },
-        Body::Camper => Shape {
-            shell: &[
-                (120, 690),
-                (120, 210),
-                (880, 210),
-                (940, 320),
-                (880, 400),
-                (980, 450),
-                (1080, 500),
-                (1080, 690),
-            ],
-            glass: &[(810, 410), (870, 410), (950, 470), (810, 470)],
-            wheels: &[300, 920],
-        },
+        Body::Van => &VAN,
+        Body::Estate => &ESTATE,
+        Body::Truck => &TRUCK,
+        Body::Camper => &CAMPER,
     }
 }
 
@@ -181,7 +172,7 @@ fn parked(canvas: &mut Canvas, body: Body, colour: Colour, plate: &str) {
     let Shape { shell, glass, wheels } = shape(body);
     canvas.outline(shell, colour);
     canvas.outline(glass, GLASS);
-    for wheel in wheels {
+    for wheel in *wheels {
         canvas.disc((*wheel, 690), 82, INK);
         canvas.disc((*wheel, 690), 44, STEEL);
     }

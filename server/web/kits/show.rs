@@ -211,7 +211,7 @@ async fn jobs_of(app: &App, who: &Who, kit: KitId) -> Result<Vec<JobLink>, WebEr
     let mut links = Vec::new();
     for _ in 0..PAGES_MAX {
         let found = jobs::list(app.store(), who.workshop(), &filter).await?;
-        links.extend(found.jobs.into_iter().filter(|job| job.kit == kit).map(job_link));
+        links.extend(found.jobs.iter().filter(|job| job.kit == kit).map(job_link));
         if found.next.is_none() || links.len() >= JOBS_SHOWN_MAX {
             break;
         }
