@@ -30,12 +30,14 @@ struct InstrumentRow {
     due: String,
     state: &'static str,
     word: String,
-    care: Option<Care>,
+    /// Of what a manager can do about it.
+    care: Option<String>,
 }
 
 /// What a manager can do about one instrument.
 struct Care {
     id: String,
+    label: String,
     calibrate: String,
     retire: String,
     done_on: Field,
@@ -72,6 +74,7 @@ struct NewFields {
 struct InstrumentsPage {
     frame: Frame,
     instruments: Vec<InstrumentRow>,
+    cares: Vec<Care>,
     empty: Option<()>,
     new: Option<NewFields>,
     faults: Vec<FormFault>,
@@ -105,23 +108,35 @@ enum Sent {
 
 async fn instruments_page(app: &App, who: &Who, sent: Sent) -> Result<InstrumentsPage, WebError> {
     let all = instruments::list(app.store(), who.workshop()).await?;
-    let (new, calibration) = match sent {
+    let (mut new, mut calibration) = match sent {
         Sent::Nothing => (Filled::default(), None),
         Sent::Instrument(filled) => (filled, None),
         Sent::Calibration(id, filled) => (Filled::default(), Some((id, filled))),
     };
-    let rows = all.iter().map(|instrument| {
-        let sent = calibration.as_ref().filter(|(id, _)| *id == instrument.id);
-        let care = who.is_manager().then(|| care(instrument, sent.map(|(_, filled)| filled)));
-        InstrumentRow { care: care.filter(|_| !instrument.retired), ..row(instrument, app.now()) }
+    let may_care = |instrument: &&Instrument| who.is_manager() && !instrument.retired;
+    let cares = all.iter().filter(may_care).map(|one| care(one, calibration.as_mut())).collect();
+    let rows = all.iter().map(|instrument| InstrumentRow {
+        care: may_care(&instrument).then(|| care_id(instrument)),
+        ..row(instrument, app.now())
     });
     Ok(InstrumentsPage {
         frame: Frame::new("Instruments", who, "/instruments"),
         empty: all.is_empty().then_some(()),
         instruments: rows.collect(),
-        new: who.is_manager().then(|| new_fields(&new)),
-        faults: new.into_faults(),
+        cares,
+        new: who.is_manager().then(|| new_fields(&mut new)),
+        faults: calibration.map_or_else(|| new.into_faults(), calibration_faults),
     })
+}
+
+/// The list leads to the fields of the one form that came back.
+fn calibration_faults((id, filled): (InstrumentId, Filled)) -> Vec<FormFault> {
+    let faults = filled.into_faults().into_iter();
+    faults.map(|fault| FormFault { id: format!("{}-{id}", fault.id), ..fault }).collect()
+}
+
+fn care_id(instrument: &Instrument) -> String {
+    format!("c-{}", instrument.id)
 }
 
 fn row(instrument: &Instrument, now: Moment) -> InstrumentRow {
@@ -177,37 +192,38 @@ fn range_words(range: &Range) -> String {
     format!("{from} to {to} {unit}, {accuracy}")
 }
 
-fn care(instrument: &Instrument, sent: Option<&Filled>) -> Care {
+fn care(instrument: &Instrument, sent: Option<&mut (InstrumentId, Filled)>) -> Care {
     let id = instrument.id;
-    let none = Filled::default();
-    let filled = sent.unwrap_or(&none);
+    let mut none = Filled::default();
+    let sent = sent.filter(|(sent, _)| *sent == id).map(|(_, filled)| filled);
+    let open = sent.is_some().then_some("open");
+    let filled = sent.unwrap_or(&mut none);
     // Each instrument has its form: the ids of the fields differ, their names do not.
-    let field = |name: &str, label: &str| {
+    let mut field = |name: &str, label: &str| {
         let field = filled.field(name, label);
         Field { id: format!("{name}-{id}"), ..field }
     };
     Care {
-        id: format!("c-{id}"),
+        id: care_id(instrument),
+        label: instrument.label.clone(),
         calibrate: format!("/instruments/{id}/calibrations"),
         retire: format!("/instruments/{id}/retire"),
         done_on: field("done_on", "Calibrated on"),
         due_on: field("due_on", "In date to"),
         certificate: field("certificate", "Number of the calibration paper"),
-        open: sent.map(|_| "open"),
+        open,
     }
 }
 
-fn new_fields(filled: &Filled) -> NewFields {
+fn new_fields(filled: &mut Filled) -> NewFields {
     let mut rows = row_fields(filled);
     let more = rows.split_off(1);
     let has_fault = |row: &RangeFields| row.figures.iter().any(|field| field.error.is_some());
     let more_open = more.iter().any(has_fault).then_some("open");
     NewFields {
         label: filled.field("label", "Name on its label").hint("As people call it: Wrench 07."),
-        kind: filled
-            .field("kind", "What it is")
-            .hint("Such as: Torque wrench, ISO 6789 type II class A."),
-        serial: filled.field("serial", "Serial number"),
+        kind: filled.field("kind", "What it is").hint("Such as: Torque wrench, 3 to 15 N·m."),
+        serial: filled.field("serial", "Serial number").hint("As on its plate."),
         preset: filled.field("preset", "Accuracy"),
         presets: preset_choices(filled),
         first: rows.swap_remove(0),

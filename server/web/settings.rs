@@ -37,7 +37,7 @@ struct SettingsPage {
 }
 
 impl SettingsPage {
-    fn new(who: &Who, workshop: &Workshop, filled: Filled) -> Self {
+    fn new(who: &Who, workshop: &Workshop, mut filled: Filled) -> Self {
         Self {
             frame: Frame::new("Settings", who, "/settings"),
             name: filled.field("name", "Name").hint("Printed on every certificate."),

@@ -39,7 +39,7 @@ struct SignInPage {
 }
 
 impl SignInPage {
-    fn new(workshop: &Workshop, filled: &Filled) -> Self {
+    fn new(workshop: &Workshop, mut filled: Filled) -> Self {
         Self {
             frame: Frame::bare("Sign in"),
             workshop: workshop.name.clone(),
@@ -72,7 +72,7 @@ pub(super) async fn sign_in_page(
     let Some(workshop) = settled_workshop(&app).await? else {
         return Ok(Redirect::to("/first-run").into_response());
     };
-    Ok(page(&SignInPage::new(&workshop, &Filled::with(pairs))))
+    Ok(page(&SignInPage::new(&workshop, Filled::with(pairs))))
 }
 
 /// POST /sign-in
@@ -89,7 +89,7 @@ pub(super) async fn sign_in(
     count(&app, attempt.clone()).await?;
     let Some(person) = known_person(&app, &workshop, &filled).await? else {
         filled.fault("password", "Name and password do not belong together.");
-        let again = page(&SignInPage::new(&workshop, &filled));
+        let again = page(&SignInPage::new(&workshop, filled));
         return Ok((StatusCode::UNPROCESSABLE_ENTITY, again).into_response());
     };
     sign_ins::clear(app.store(), attempt).await?;

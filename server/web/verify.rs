@@ -55,7 +55,7 @@ struct VerifyPage {
 }
 
 impl VerifyPage {
-    fn new(filled: &Filled) -> Self {
+    fn new(mut filled: Filled) -> Self {
         Self {
             frame: Frame::bare("Check a certificate"),
             heading: None,
@@ -75,7 +75,7 @@ pub(super) async fn ask(Query(pairs): Query<Pairs>) -> Response {
     let number: String = filled.text("number").chars().take(NUMBER_CHARS_MAX).collect();
     if number.is_empty() {
         let heading = Some("Check a certificate");
-        return page(&VerifyPage { heading, ..VerifyPage::new(&filled) });
+        return page(&VerifyPage { heading, ..VerifyPage::new(filled) });
     }
     Redirect::to(&format!("/verify/{}", encode(&number).replace('/', "%2F"))).into_response()
 }
@@ -94,7 +94,7 @@ pub(super) async fn by_number(
     };
     let facts = vec![Fact::new("Number", number.to_string()), Fact::new("Issued", issued(&row))];
     let answer = Some(answer(&row, None));
-    Ok(page(&VerifyPage { answer, facts, ..VerifyPage::new(&Filled::default()) }))
+    Ok(page(&VerifyPage { answer, facts, ..VerifyPage::new(Filled::default()) }))
 }
 
 /// GET /verify/{number}/{code}
@@ -114,7 +114,7 @@ pub(super) async fn by_code(
         answer: Some(answer(&row, newer.as_ref())),
         facts: record.facts(&number, &row),
         paper: Some(Paper { grouped: grouped(&sha256), sha256 }),
-        ..VerifyPage::new(&Filled::default())
+        ..VerifyPage::new(Filled::default())
     }))
 }
 
@@ -186,7 +186,7 @@ fn unknown() -> Response {
         with the paper, then ask the workshop that is named on it."
         .to_owned();
     let answer = Some(Answer { kind: "bad", icon: "stop", word: "Unknown", text });
-    let shown = VerifyPage { answer, ..VerifyPage::new(&Filled::default()) };
+    let shown = VerifyPage { answer, ..VerifyPage::new(Filled::default()) };
     (StatusCode::NOT_FOUND, page(&shown)).into_response()
 }
 
@@ -194,7 +194,7 @@ fn misread(typed: &str, sentence: &str) -> Response {
     let mut filled = Filled::with([("number", typed)]);
     filled.fault("number", sentence);
     let heading = Some("Check a certificate");
-    let shown = VerifyPage { heading, ..VerifyPage::new(&filled) };
+    let shown = VerifyPage { heading, ..VerifyPage::new(filled) };
     (StatusCode::UNPROCESSABLE_ENTITY, page(&shown)).into_response()
 }
 

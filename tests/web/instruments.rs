@@ -161,7 +161,8 @@ async fn a_new_calibration_brings_an_instrument_back() {
     manager.get("/instruments").await.says("Out of date");
     let path = format!("/instruments/{meter}/calibrations");
     let faulty = manager.post(&path, &[("done_on", "2026-11-01"), ("due_on", "")]).await;
-    faulty.has_status(422).says("Fill this in.").says("value=\"2026-11-01\"");
+    faulty.has_status(422).says("In date to: Fill this in.").says("value=\"2026-11-01\"");
+    faulty.says(&format!("href=\"#due_on-{meter}\""));
     let calibration =
         [("done_on", "2026-11-01"), ("due_on", "2027-11-01"), ("certificate", "CAL-18")];
     let done = manager.post(&path, &calibration).await;

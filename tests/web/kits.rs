@@ -50,8 +50,8 @@ async fn every_fault_is_listed_and_the_text_stays() {
         .replace("mass_kg = 29.5", "mass_kg = \"heavy\"");
     let reply = import(&app, pasted(&text)).await;
     reply.has_status(422).says("2 things in it have to be put right");
-    reply.says("Line 2<").says("<td data-label=\"Key\">code</td>");
-    reply.says("Line 8<").says("<td data-label=\"Key\">mass_kg</td>");
+    reply.says("Line&nbsp;2<").says("<td data-label=\"Key\">code</td>");
+    reply.says("Line&nbsp;8<").says("<td data-label=\"Key\">mass_kg</td>");
     reply.says("code = &#34;tray 40&#34;").says("mass_kg = &#34;heavy&#34;");
     assert!(kits::list(&app.store, WORKSHOP).await.unwrap().is_empty());
 }
@@ -65,7 +65,7 @@ async fn the_same_kit_again_changes_nothing_and_another_text_needs_the_next_edit
     let other = KIT_TEXT.replace("mass_kg = 29.5", "mass_kg = 30.5");
     let reply = import(&app, file(other.as_bytes())).await;
     reply.has_status(422).says("Edition 1 of TRAY-40 is already here with other content");
-    reply.says("Line 3<").says("next edition number").says("mass_kg = 30.5");
+    reply.says("Line&nbsp;3<").says("next edition number").says("mass_kg = 30.5");
     let next = other.replace("edition = 1", "edition = 2");
     import(&app, file(next.as_bytes())).await.has_status(303);
     assert_eq!(kits::list(&app.store, WORKSHOP).await.unwrap().len(), 2);

@@ -73,7 +73,8 @@ async fn a_first_run_with_faults_comes_back_with_what_was_typed_but_no_password(
     let reply = app.nobody().post("/first-run", &typed).await;
     reply.has_status(422).says("value=\"Alder Lane Auto\"").says("value=\"A1\"");
     reply.says("two to four letters from A to Z").says("The two passwords differ");
-    reply.says("href=\"#prefix\"").is_silent_about("herons");
+    reply.says("href=\"#prefix\"").says("Letters of certificate numbers: Write two");
+    reply.is_silent_about("herons");
     assert!(workshops::list(&app.store).await.unwrap().is_empty());
 }
 

@@ -29,9 +29,9 @@ pub(super) fn preset_choices(filled: &Filled) -> Vec<Choice> {
 }
 
 /// The rows of the form, with what was typed.
-pub(super) fn row_fields(filled: &Filled) -> Vec<RangeFields> {
+pub(super) fn row_fields(filled: &mut Filled) -> Vec<RangeFields> {
     let units = Unit::ALL.map(|unit| (unit.symbol(), unit.symbol()));
-    let row = |number: usize| {
+    let mut row = |number: usize| {
         let unit = format!("unit_{number}");
         RangeFields {
             title: format!("Range {number}"),
@@ -40,18 +40,18 @@ pub(super) fn row_fields(filled: &Filled) -> Vec<RangeFields> {
             figures: FIGURES.map(|figure| figure_field(filled, figure, number)),
         }
     };
-    (1..=ROWS).map(row).collect()
+    (1..=ROWS).map(&mut row).collect()
 }
 
-fn figure_field(filled: &Filled, figure: &str, number: usize) -> Field {
-    let (label, hint, unit) = match figure {
-        "from" => ("From", "", ""),
-        "to" => ("To", "", ""),
-        "resolution" => ("Last digit", "The smallest step it shows.", ""),
-        "percent" => ("Accuracy", "Of the reading.", "%"),
-        _ => ("Plus digits", "Counts of the last digit.", "digits"),
+fn figure_field(filled: &mut Filled, figure: &str, number: usize) -> Field {
+    let (label, unit) = match figure {
+        "from" => ("From", ""),
+        "to" => ("To", ""),
+        "resolution" => ("Smallest step it shows", ""),
+        "percent" => ("± of the reading", "%"),
+        _ => ("± smallest steps", "digits"),
     };
-    filled.field(&format!("{figure}_{number}"), label).hint(hint).unit(unit)
+    filled.field(&format!("{figure}_{number}"), label).unit(unit)
 }
 
 /// The instrument that the form describes.

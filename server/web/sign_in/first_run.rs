@@ -37,7 +37,7 @@ struct FirstRunPage {
 }
 
 impl FirstRunPage {
-    fn new(filled: Filled) -> Self {
+    fn new(mut filled: Filled) -> Self {
         Self {
             frame: Frame::bare("Set up your workshop"),
             code: filled

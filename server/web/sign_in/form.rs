@@ -67,6 +67,8 @@ pub(in crate::web) struct Choice {
 pub(in crate::web) struct Filled {
     typed: BTreeMap<String, String>,
     faults: Vec<FormFault>,
+    /// Of the fields that were shown, for the list of faults.
+    labels: BTreeMap<String, String>,
 }
 
 impl Filled {
@@ -75,7 +77,7 @@ impl Filled {
         pairs: impl IntoIterator<Item = (N, V)>,
     ) -> Self {
         let typed = pairs.into_iter().map(|(name, value)| (name.into(), value.into())).collect();
-        Self { typed, faults: Vec::new() }
+        Self { typed, ..Self::default() }
     }
 
     /// Without the spaces around it; empty if it was not sent.
@@ -157,12 +159,13 @@ impl Filled {
     }
 
     /// The field of that name, with what was typed and what is wrong with it.
-    pub(in crate::web) fn field(&self, name: &str, label: impl Into<String>) -> Field {
+    pub(in crate::web) fn field(&mut self, name: &str, label: &str) -> Field {
+        self.labels.insert(name.to_owned(), label.to_owned());
         let fault = self.faults.iter().find(|fault| fault.id == name);
         Field {
             id: name.to_owned(),
             name: name.to_owned(),
-            label: label.into(),
+            label: label.to_owned(),
             hint: "",
             unit: "",
             value: self.verbatim(name).to_owned(),
@@ -184,9 +187,13 @@ impl Filled {
         all.into_iter().map(choice).collect()
     }
 
-    /// The list for the top of the form.
+    /// The list for the top of the page: each fault with the label of its field.
     pub(in crate::web) fn into_faults(self) -> Vec<FormFault> {
-        self.faults
+        let labelled = |fault: FormFault| match self.labels.get(&fault.id) {
+            Some(label) => FormFault { text: format!("{label}: {}", fault.text), ..fault },
+            None => fault,
+        };
+        self.faults.into_iter().map(labelled).collect()
     }
 }
 
