@@ -219,7 +219,8 @@ pub(super) async fn write_problems(
 ) -> Response {
     let json = wants_json(&request);
     let mut response = next.run(request).await;
-    if json && response.headers_mut().remove("x-sign-in").is_some() {
+    let signed_out = response.headers_mut().remove("x-sign-in").is_some();
+    if json && signed_out {
         let detail = "Sign in again. What you recorded stays on this phone until then.";
         let problem =
             Problem::new("sign-in", "Signed out", StatusCode::UNAUTHORIZED, detail.to_owned());

@@ -22,7 +22,7 @@ const PAGES: &str = "default-src 'none'; script-src 'self'; style-src 'self'; \
     frame-ancestors 'none'; require-trusted-types-for 'script'";
 
 /// What may stand beside: nothing that names the program, its version or its insides.
-const MAY_STAND: [&str; 11] = [
+const MAY_STAND: [&str; 10] = [
     "allow",
     "cache-control",
     "content-length",
@@ -33,8 +33,6 @@ const MAY_STAND: [&str; 11] = [
     "set-cookie",
     "transfer-encoding",
     "vary",
-    // Beside the way to the sign-in.
-    "x-sign-in",
 ];
 
 #[track_caller]
