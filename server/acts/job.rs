@@ -1,8 +1,10 @@
 //! A job with everything that belongs to it, read from the record and folded.
 
 use std::collections::BTreeMap;
+use std::sync::OnceLock;
 
 use super::ActError;
+use crate::domain::entry::Payload;
 use crate::domain::finding::Finding;
 use crate::domain::findings::findings;
 use crate::domain::ids::{JobId, PersonId, WorkshopId};
@@ -25,7 +27,8 @@ use crate::storage::{Store, entries, instruments, kits, people, plans, sheets, w
 pub struct SavedPlan {
     pub row: PlanRow,
     pub plan: Plan,
-    pub findings: Vec<Finding>,
+    /// Worked out when somebody asks: most pages of a job never do.
+    findings: OnceLock<Vec<Finding>>,
 }
 
 /// Everything about one job.
@@ -71,8 +74,7 @@ fn read_text(bytes: &[u8]) -> Result<&str, ActError> {
 
 fn saved_plan(row: PlanRow, kit: &Kit) -> Result<SavedPlan, ActError> {
     let plan = read_plan(read_text(&row.source)?, kit).map_err(ActError::Document)?;
-    let findings = findings(kit, &plan);
-    Ok(SavedPlan { row, plan, findings })
+    Ok(SavedPlan { row, plan, findings: OnceLock::new() })
 }
 
 impl JobFile {
@@ -80,16 +82,32 @@ impl JobFile {
         self.names.get(&person).cloned().unwrap_or_else(|| "somebody who left".to_owned())
     }
 
+    /// What people call the instruments that an entry was made with.
+    pub fn instrument_labels(&self, payload: &Payload) -> Vec<&str> {
+        let known = |id| self.instruments.iter().find(|known| known.id == id);
+        payload
+            .instruments()
+            .into_iter()
+            .filter_map(known)
+            .map(|instrument| instrument.label.as_str())
+            .collect()
+    }
+
+    /// What the newest plan comes to, worst first; nothing without a plan.
+    pub fn findings(&self) -> &[Finding] {
+        let of = |saved: &SavedPlan| findings(&self.kit, &saved.plan);
+        self.plan.as_ref().map_or(&[], |saved| saved.findings.get_or_init(|| of(saved)))
+    }
+
     /// Cautions of the newest plan that nobody accepted in writing yet.
     pub fn open_cautions(&self) -> Vec<&Finding> {
         use crate::domain::finding::Outcome;
-        let Some(saved) = &self.plan else { return Vec::new() };
-        let edition = saved.row.edition;
+        let edition = self.plan.as_ref().map_or(0, |saved| saved.row.edition);
         let open = |finding: &&Finding| {
             finding.outcome == Outcome::Caution
                 && self.state.acknowledged(edition, &finding.id).is_none()
         };
-        saved.findings.iter().filter(open).collect()
+        self.findings().iter().filter(open).collect()
     }
 
     /// What lists show of this job.

@@ -96,9 +96,7 @@ pub(super) fn of(numbered: &Numbered<'_>) -> Result<CertificatePaper, ActError> 
 pub(super) fn photos(file: &JobFile) -> Vec<(String, Digest)> {
     let mut photos: Vec<(String, Digest)> = Vec::new();
     for state in &file.state.steps {
-        let of_result = state.result().map(|result| result.body.payload.photos());
-        let of_remarks = state.remarks.iter().map(|words| words.body.payload.photos());
-        for digest in of_result.into_iter().chain(of_remarks).flatten() {
+        for digest in state.photos() {
             if !photos.iter().any(|(_, known)| known == digest) {
                 photos.push((format!("{} {}", state.number, state.step.title), digest.clone()));
             }

@@ -66,7 +66,7 @@ pub async fn make(store: &Store, by: &By, job: JobId) -> Result<JobFile, ActErro
     let saved = file.plan.as_ref().ok_or_else(|| {
         ActError::Rule("Save a plan first: the sheet is made from it.".to_owned())
     })?;
-    if worst(&saved.findings) == Outcome::Stop {
+    if worst(file.findings()) == Outcome::Stop {
         return Err(ActError::Rule(
             "A finding says stop. Change the plan until it is gone, then make the sheet."
                 .to_owned(),

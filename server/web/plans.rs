@@ -203,8 +203,11 @@ fn plan_page(who: &Who, file: &JobFile, values: &[(String, String)], faults: &[F
         faults: (!faults.is_empty()).then(|| faults.iter().map(fault_view).collect()),
         sections: sections(file, values, faults),
         may_save: (who.is_manager() && file.state.released.is_none()).then_some(()),
-        findings: file.plan.as_ref().map(|saved| {
-            saved.findings.iter().map(|finding| finding_view(file, who, edition, finding)).collect()
+        findings: file.plan.as_ref().map(|_| {
+            file.findings()
+                .iter()
+                .map(|finding| finding_view(file, who, edition, finding))
+                .collect()
         }),
         counts: counts(file),
         runs: runs(file),
@@ -316,8 +319,7 @@ fn finding_view(file: &JobFile, who: &Who, edition: u32, finding: &Finding) -> F
 }
 
 fn counts(file: &JobFile) -> Vec<Count> {
-    let Some(saved) = &file.plan else { return Vec::new() };
-    let count = |outcome| saved.findings.iter().filter(|f| f.outcome == outcome).count();
+    let count = |outcome| file.findings().iter().filter(|f| f.outcome == outcome).count();
     [(Outcome::Stop, "stop"), (Outcome::Caution, "caution"), (Outcome::Ok, "pass")]
         .into_iter()
         .map(|(outcome, kind)| (count(outcome), outcome.word(), kind))
@@ -364,7 +366,7 @@ fn make_view(file: &JobFile, who: &Who, job: &str) -> Option<MakeView> {
         });
     }
     let open = file.open_cautions().len();
-    let words = if worst(&saved.findings) == Outcome::Stop {
+    let words = if worst(file.findings()) == Outcome::Stop {
         "No sheet while a finding says stop. Change the plan and save again."
     } else if open > 0 {
         "Accept each caution in writing, or change the plan; then the sheet can be made."
@@ -373,7 +375,7 @@ fn make_view(file: &JobFile, who: &Who, job: &str) -> Option<MakeView> {
     } else {
         "Nothing stands in the way of the sheet."
     };
-    let free = worst(&saved.findings) != Outcome::Stop && open == 0 && who.is_manager();
+    let free = worst(file.findings()) != Outcome::Stop && open == 0 && who.is_manager();
     Some(MakeView {
         action: free.then(|| format!("{job}/sheet")),
         words: words.to_owned(),

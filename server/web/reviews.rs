@@ -261,7 +261,7 @@ impl View<'_> {
         let steps = &self.file.state.steps;
         let of_step = |state: &StepState| -> Vec<(String, String)> {
             let title = format!("{}. {}", state.number, state.step.title);
-            photos(state).into_iter().map(|sha256| (sha256, title.clone())).collect()
+            state.photos().map(|sha256| (sha256.to_string(), title.clone())).collect()
         };
         steps.iter().flat_map(of_step).collect()
     }
@@ -283,7 +283,7 @@ impl View<'_> {
             basis: state.step.basis.clone(),
             figures: judgement.map(|judgement| figures(state, judgement)).unwrap_or_default(),
             flags: state.flags().into_iter().map(Flag::words).collect(),
-            photos: photos(state),
+            photos: state.photos().map(ToString::to_string).collect(),
             history: self.history(state),
             who: result.map(|r| self.file.name_of(r.act.person)).unwrap_or_default(),
             concede: concede.then(|| format!("{job}/concession")),
@@ -329,12 +329,6 @@ impl View<'_> {
             who: self.file.name_of(result.act.person),
         }
     }
-}
-
-fn photos(state: &StepState) -> Vec<String> {
-    let of_result = state.result().map(|result| result.body.payload.photos()).unwrap_or_default();
-    let of_remarks = state.remarks.iter().flat_map(|words| words.body.payload.photos());
-    of_result.iter().chain(of_remarks).map(ToString::to_string).collect()
 }
 
 fn figures(

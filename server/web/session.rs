@@ -72,16 +72,14 @@ pub(super) async fn guard(
     mut request: Request,
     next: Next,
 ) -> Result<Response, WebError> {
-    let who = find(&guard.app, request.headers()).await?;
+    // Routes open to all ask the record only where their handler wants to know: files do not.
     if let Access::AtLeast(role) = guard.access {
-        let Some(who) = &who else {
+        let Some(who) = find(&guard.app, request.headers()).await? else {
             return Err(WebError::SignIn { next: way_back(&request) });
         };
         if !who.person.role.covers(role) {
             return Err(WebError::Forbidden("This is for the people the workshop named for it."));
         }
-    }
-    if let Some(who) = who {
         request.extensions_mut().insert(who);
     }
     Ok(next.run(request).await)
@@ -191,10 +189,10 @@ impl<S: Send + Sync> FromRequestParts<S> for Who {
 /// Somebody, or nobody, on routes open to all.
 pub(super) struct MaybeWho(pub(super) Option<Who>);
 
-impl<S: Send + Sync> FromRequestParts<S> for MaybeWho {
-    type Rejection = std::convert::Infallible;
+impl FromRequestParts<App> for MaybeWho {
+    type Rejection = WebError;
 
-    async fn from_request_parts(parts: &mut Parts, _: &S) -> Result<Self, Self::Rejection> {
-        Ok(Self(parts.extensions.get::<Who>().cloned()))
+    async fn from_request_parts(parts: &mut Parts, app: &App) -> Result<Self, WebError> {
+        Ok(Self(find(app, &parts.headers).await?))
     }
 }

@@ -207,14 +207,7 @@ impl Making<'_> {
                 ("uncounted", "Not counted", result.body.payload.value_words(), why.0.clone())
             }
         };
-        let with: Vec<&str> = result
-            .body
-            .payload
-            .instruments()
-            .into_iter()
-            .filter_map(|id| self.file.instruments.iter().find(|known| known.id == id))
-            .map(|instrument| instrument.label.as_str())
-            .collect();
+        let with = self.file.instrument_labels(&result.body.payload);
         let with =
             if with.is_empty() { String::new() } else { format!(" with {}", with.join(" and ")) };
         ResultView {

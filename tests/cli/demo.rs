@@ -139,9 +139,9 @@ async fn the_jobs_in_the_bays_show_return_clash_fail_and_inconclusive() {
 async fn the_jobs_being_planned_show_a_caution_and_a_stop() {
     let looked = Looked::at_all_jobs().await;
     let caution = looked.job(9);
-    let findings = &caution.plan.as_ref().unwrap().findings;
+    let findings = caution.findings();
     assert_eq!((worst(findings), caution.open_cautions().len()), (Outcome::Caution, 1));
-    assert_eq!(worst(&looked.job(10).plan.as_ref().unwrap().findings), Outcome::Stop);
+    assert_eq!(worst(looked.job(10).findings()), Outcome::Stop);
 }
 
 /// But for what was put in on purpose: jobs 3 and 7.

@@ -129,9 +129,7 @@ fn tool(file: &JobFile, states: &[&StepState]) -> String {
     let mut labels: Vec<&str> = states
         .iter()
         .filter_map(|state| state.result())
-        .flat_map(|result| result.body.payload.instruments())
-        .filter_map(|id| file.instruments.iter().find(|known| known.id == id))
-        .map(|instrument| instrument.label.as_str())
+        .flat_map(|result| file.instrument_labels(&result.body.payload))
         .collect();
     labels.sort_unstable();
     labels.dedup();
@@ -188,7 +186,7 @@ pub(super) fn findings(file: &JobFile, saved: &SavedPlan) -> Vec<FindingLine> {
             )
         }),
     };
-    saved.findings.iter().map(line).collect()
+    file.findings().iter().map(line).collect()
 }
 
 pub(super) fn instruments(record: &Record) -> Vec<InstrumentLine> {

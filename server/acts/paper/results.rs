@@ -31,14 +31,7 @@ fn measurement(file: &JobFile, state: &StepState) -> Option<MeasurementLine> {
     let unit = judgement.figure.map(|(_, unit)| unit.symbol());
     let with_unit = |figure: String| unit.map_or(figure.clone(), |unit| format!("{figure} {unit}"));
     let value = judgement.figure.map_or_else(|| judgement.value.clone(), |(f, _)| f.to_string());
-    let instruments: Vec<String> = result
-        .body
-        .payload
-        .instruments()
-        .into_iter()
-        .filter_map(|id| file.instruments.iter().find(|known| known.id == id))
-        .map(|instrument| instrument.label.clone())
-        .collect();
+    let instruments = file.instrument_labels(&result.body.payload);
     Some(MeasurementLine {
         number: state.number.to_string(),
         title: state.step.title.clone(),

@@ -231,7 +231,7 @@ fn step_line(state: &StepState, name_of: NameOf<'_>) -> Option<StepLine> {
         margin: judgement.margin.map(|m| m.normalize().to_string()),
         verdict: judgement.verdict,
         instruments: result.body.payload.instruments(),
-        photos: photos(state),
+        photos: state.photos().map(ToString::to_string).collect(),
         person: name_of(result.act.person),
         recorded: result.act.recorded.rfc3339(),
         received: result.act.received.rfc3339(),
@@ -249,12 +249,6 @@ fn step_line(state: &StepState, name_of: NameOf<'_>) -> Option<StepLine> {
             at: words.act.received.rfc3339(),
         }),
     })
-}
-
-fn photos(state: &StepState) -> Vec<String> {
-    let of_result = state.result().map(|result| result.body.payload.photos()).unwrap_or_default();
-    let of_remarks = state.remarks.iter().flat_map(|words| words.body.payload.photos());
-    of_result.iter().chain(of_remarks).map(ToString::to_string).collect()
 }
 
 fn earlier_line(result: &Recorded, name_of: NameOf<'_>) -> EarlierLine {

@@ -1,7 +1,7 @@
 //! One step of the current sheet: its results, which of them stands, and what was said about it.
 
 use super::{Act, Recorded, Words};
-use crate::domain::entry::Entry;
+use crate::domain::entry::{Digest, Entry};
 use crate::domain::ids::EntryId;
 use crate::domain::step::Step;
 use crate::domain::verdict::{Judgement, NotCounted, Verdict};
@@ -65,6 +65,13 @@ impl StepState {
     /// Something was wrong here at some time: opened by a failing result.
     pub fn had_defect(&self) -> bool {
         self.history.iter().any(|result| result.verdict() == Some(Verdict::Fail))
+    }
+
+    /// The photos of the result that counts, then those beside it.
+    pub fn photos(&self) -> impl Iterator<Item = &Digest> {
+        let of_result = self.result().map(|result| result.body.payload.photos());
+        let of_remarks = self.remarks.iter().map(|words| words.body.payload.photos());
+        of_result.into_iter().chain(of_remarks).flatten()
     }
 
     /// What a correction has to name so that it is one.

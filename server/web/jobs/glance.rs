@@ -172,8 +172,8 @@ fn facts(file: &JobFile) -> Vec<(&'static str, String)> {
 fn plan_words(file: &JobFile) -> String {
     let Some(saved) = &file.plan else { return "none yet".to_owned() };
     let cautions =
-        saved.findings.iter().filter(|finding| finding.outcome == Outcome::Caution).count();
-    let outcome = match worst(&saved.findings) {
+        file.findings().iter().filter(|finding| finding.outcome == Outcome::Caution).count();
+    let outcome = match worst(file.findings()) {
         Outcome::Stop => "a finding says stop".to_owned(),
         Outcome::Caution => format!("{cautions} cautions"),
         Outcome::Ok => "all ok".to_owned(),
