@@ -30,7 +30,8 @@ function startAtStep() {
   const heading = step && step.querySelector('summary');
   if (!heading) return;
   step.scrollIntoView({ block: 'start' });
-  heading.focus({ preventScroll: true });
+  // The ring is for those who move by keys; their next key shows it.
+  heading.focus(/** @type {FocusOptions} */ ({ preventScroll: true, focusVisible: false }));
 }
 
 /** @param {(storage: Storage) => void} use */

@@ -239,9 +239,10 @@ impl Bench<'_> {
             verdict,
             value: format!("{drop_v} V at {current_a} A"),
             sentence: drop_sentence(verdict, resistance, excess, *milliohm_per_metre),
-            figure: Some((rounded(resistance), Unit::Milliohm)),
-            uncertainty: Some(rounded_up(guard_milliohm * Decimal::ONE_THOUSAND)),
-            margin: Some(rounded(resistance_max_milliohm - resistance)),
+            // Rounded against itself, so that printing never turns a fail into a pass.
+            figure: Some((rounded_up(resistance, 2), Unit::Milliohm)),
+            uncertainty: Some(rounded_up(guard_milliohm * Decimal::ONE_THOUSAND, 3)),
+            margin: Some(rounded_down(resistance_max_milliohm - resistance)),
         })
     }
 }
@@ -288,7 +289,7 @@ fn reading_sentence(
         _ => format!(
             "Nearer to the {side} limit than the instrument can tell ({} {unit}). Aim for the middle, \
              or take a better instrument.",
-            rounded_up(uncertainty).normalize()
+            rounded_up(uncertainty, 3).normalize()
         ),
     }
 }
@@ -299,7 +300,7 @@ fn drop_sentence(
     excess: Decimal,
     milliohm_per_metre: Decimal,
 ) -> String {
-    let path = format!("The path has {} mΩ", rounded(resistance).normalize());
+    let path = format!("The path has {} mΩ", rounded_up(resistance, 2).normalize());
     match verdict {
         Verdict::Pass => format!("{path}, clear of its limit."),
         Verdict::Inconclusive => format!(
@@ -321,7 +322,19 @@ fn rounded(figure: Decimal) -> Decimal {
     figure.round_dp(2)
 }
 
-fn rounded_up(figure: Decimal) -> Decimal {
+fn rounded_up(figure: Decimal, decimals: u32) -> Decimal {
     use rust_decimal::RoundingStrategy::AwayFromZero;
-    figure.round_dp_with_strategy(3, AwayFromZero)
+    figure.round_dp_with_strategy(decimals, AwayFromZero)
+}
+
+fn rounded_down(figure: Decimal) -> Decimal {
+    use rust_decimal::RoundingStrategy::ToNegativeInfinity;
+    figure.round_dp_with_strategy(2, ToNegativeInfinity)
+}
+
+impl Judgement {
+    /// The uncertainty as printed: three decimals, never less than it is.
+    pub fn uncertainty_shown(&self) -> Option<Decimal> {
+        self.uncertainty.map(|uncertainty| rounded_up(uncertainty, 3).normalize())
+    }
 }

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use axum::Json;
 use axum::extract::{Form, Multipart, Path, State};
-use axum::http::{HeaderMap, StatusCode};
+use axum::http::HeaderMap;
 use axum::response::{IntoResponse, Redirect, Response};
 use serde::{Deserialize, Serialize};
 
@@ -261,7 +261,7 @@ pub(super) async fn sync(
     }
     if batch.entries.len() > BATCH_ENTRIES_MAX {
         let words = format!("Send at most {BATCH_ENTRIES_MAX} entries at once.");
-        return Ok((StatusCode::PAYLOAD_TOO_LARGE, words).into_response());
+        return Err(WebError::TooLarge(words));
     }
     let by = who.by(app.now());
     let bodies = batch.entries.into_iter().map(String::into_bytes).collect();

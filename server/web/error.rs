@@ -30,6 +30,8 @@ pub enum WebError {
     Rule(String),
     /// Somebody else was faster, or the same id came with other words.
     Conflict(String),
+    /// More at once than is taken: the sentence says how much is.
+    TooLarge(String),
     NotFound,
     Forbidden(&'static str),
     SignIn {
@@ -159,6 +161,12 @@ impl WebError {
             Self::Conflict(sentence) => {
                 Problem::new("conflict", "Something changed", StatusCode::CONFLICT, sentence)
             }
+            Self::TooLarge(sentence) => Problem::new(
+                "too-large",
+                "Too much at once",
+                StatusCode::PAYLOAD_TOO_LARGE,
+                sentence,
+            ),
             Self::Forbidden(sentence) => {
                 Problem::new("forbidden", "Not allowed", StatusCode::FORBIDDEN, sentence.to_owned())
             }
@@ -226,7 +234,8 @@ pub(super) async fn write_problems(
             Problem::new("sign-in", "Signed out", StatusCode::UNAUTHORIZED, detail.to_owned());
         return json_problem(StatusCode::UNAUTHORIZED, &problem);
     }
-    let Some(problem) = response.extensions_mut().remove::<Problem>() else { return response };
+    let carried = response.extensions_mut().remove::<Problem>();
+    let Some(problem) = carried.or_else(|| unreadable(&response)) else { return response };
     let status = response.status();
     let mut written = if json {
         json_problem(status, &problem)
@@ -239,6 +248,17 @@ pub(super) async fn write_problems(
         written.headers_mut().insert(header::RETRY_AFTER, after);
     }
     written
+}
+
+/// A request that no handler could read: the framework's bare words get the house's form.
+fn unreadable(response: &Response) -> Option<Problem> {
+    let kind = response.headers().get(header::CONTENT_TYPE).and_then(|value| value.to_str().ok());
+    let is_bare = kind.is_some_and(|kind| kind.starts_with("text/plain"));
+    (response.status().is_client_error() && is_bare).then(|| {
+        let detail = "The address or the form arrived incomplete. Go back, and send it again from \
+                      the page; what was recorded before is safe.";
+        Problem::new("unreadable", "Not readable", response.status(), detail.to_owned())
+    })
 }
 
 fn json_problem(status: StatusCode, problem: &Problem) -> Response {

@@ -19,7 +19,6 @@ use super::views::{Gauge, Mark, Tape};
 use crate::acts::job::{JobFile, load};
 use crate::domain::ids::JobId;
 use crate::domain::job::{Flag, Recorded, StepState};
-use crate::domain::step::StepKind;
 use crate::domain::verdict::Verdict;
 use crate::storage::certificates;
 
@@ -227,13 +226,6 @@ impl View<'_> {
         if nth > 1 {
             detail.insert(0, "More than one result.");
         }
-        let is_order = matches!(state.step.kind, StepKind::Order { .. });
-        let value = judgement.map(|judgement| match judgement.figure {
-            Some((figure, unit)) => format!("{figure} {unit}"),
-            // A whole row of terminals stands in the entry, not in a narrow column.
-            None if is_order => "as read back".to_owned(),
-            None => judgement.value.clone(),
-        });
         RowView {
             number: state.number,
             href: format!(
@@ -242,12 +234,12 @@ impl View<'_> {
             ),
             title: state.step.title.clone(),
             detail: detail.join(" "),
-            limit: if is_order {
-                "the kit's order".to_owned()
+            limit: state.step.kind.limit_short(),
+            value: if state.step.kind.is_measurement() {
+                state.short_value()
             } else {
-                state.step.kind.limit_words()
+                String::new()
             },
-            value: value.filter(|_| state.step.kind.is_measurement()).unwrap_or_default(),
             gauge: Gauge::of(&state.step.kind, judgement),
             mark: Mark::of_step(state),
             selected: self
@@ -340,7 +332,7 @@ fn figures(
         figures.push(("Judged", format!("{figure} {unit}")));
         let with_unit = |value: rust_decimal::Decimal| format!("{} {unit}", value.normalize());
         figures.extend(judgement.margin.map(|margin| ("Margin", with_unit(margin))));
-        figures.extend(judgement.uncertainty.map(|u| ("Uncertainty, k = 2", with_unit(u))));
+        figures.extend(judgement.uncertainty_shown().map(|u| ("Uncertainty, k = 2", with_unit(u))));
     }
     figures.retain(|(_, words)| !words.is_empty());
     figures

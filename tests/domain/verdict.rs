@@ -178,3 +178,24 @@ fn a_failed_path_says_how_much_more_cable_it_amounts_to() {
     assert!(judgement.sentence.contains("3 mΩ more"), "{}", judgement.sentence);
     assert!(judgement.sentence.contains("2.4 m"), "{}", judgement.sentence);
 }
+
+/// 0.11832 V over 30 A is 3.944 mΩ: a fail at 3.94 mΩ must not be printed as 3.94 mΩ.
+#[test]
+fn printing_never_turns_a_failed_path_into_one_at_its_limit() {
+    let kind = StepKind::PathDrop {
+        resistance_max_milliohm: dec("3.94"),
+        planned_milliohm: dec("3.40"),
+        milliohm_per_metre: dec("0.95"),
+        current_a: dec("30"),
+    };
+    let payload = Payload::PathDrop {
+        drop_v: dec("0.11832"),
+        current_a: dec("30"),
+        instrument: METER,
+        current_instrument: METER,
+    };
+    let judgement = judged(kind, payload, super::cast::exact_instrument()).unwrap();
+    assert_eq!(judgement.verdict, Verdict::Fail);
+    assert_eq!(judgement.figure, Some((dec("3.95"), Unit::Milliohm)));
+    assert_eq!(judgement.margin, Some(dec("-0.01")));
+}

@@ -31,3 +31,13 @@ async fn an_unknown_address_says_so_on_a_page() {
     let app = TestApp::start().await;
     app.nobody().get("/no-such-thing").await.has_status(404).says("<h1>Nothing here</h1>");
 }
+
+/// A slip in the address gets a page of the house with a way out, not the framework's bare words.
+#[tokio::test]
+async fn an_address_that_cannot_be_read_gets_a_page_that_says_what_to_do() {
+    let app = TestApp::start().await;
+    let reply = app.technician().await.get("/jobs/nonsense").await;
+    assert_eq!(reply.status, 400);
+    assert!(reply.text.contains("what was recorded before is safe"), "{}", reply.text);
+    assert!(reply.text.contains("href=\"/\""), "there is a way out");
+}

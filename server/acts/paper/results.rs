@@ -30,19 +30,17 @@ fn measurement(file: &JobFile, state: &StepState) -> Option<MeasurementLine> {
     let judgement = result.judged.as_ref().ok()?;
     let unit = judgement.figure.map(|(_, unit)| unit.symbol());
     let with_unit = |figure: String| unit.map_or(figure.clone(), |unit| format!("{figure} {unit}"));
-    let value = judgement.figure.map_or_else(|| judgement.value.clone(), |(f, _)| f.to_string());
+    let value = judgement.figure.map_or_else(|| state.short_value(), |(f, _)| f.to_string());
     let instruments = file.instrument_labels(&result.body.payload);
     Some(MeasurementLine {
         number: state.number.to_string(),
         title: state.step.title.clone(),
-        limit: state.step.kind.limit_words(),
+        limit: state.step.kind.limit_short(),
         value,
         unit: unit.unwrap_or_default().to_owned(),
         margin: judgement.margin.map(|m| with_unit(m.normalize().to_string())),
         instrument: (!instruments.is_empty()).then(|| instruments.join(", ")),
-        uncertainty: judgement
-            .uncertainty
-            .map(|u| with_unit(u.round_dp(3).normalize().to_string())),
+        uncertainty: judgement.uncertainty_shown().map(|u| with_unit(u.to_string())),
         verdict: word(judgement.verdict),
         gauge: gauge(state, judgement),
         by: file.name_of(result.act.person),

@@ -339,6 +339,14 @@ impl Payload {
 }
 
 impl StepKind {
+    /// The limit for a narrow column: a whole row of terminals stands elsewhere.
+    pub fn limit_short(&self) -> String {
+        match self {
+            Self::Order { .. } => "the kit's order".to_owned(),
+            other => other.limit_words(),
+        }
+    }
+
     /// The limit as printed, or nothing.
     pub fn limit_words(&self) -> String {
         use super::super::step::Unit;

@@ -3,7 +3,7 @@
 use super::{Act, Recorded, Words};
 use crate::domain::entry::{Digest, Entry};
 use crate::domain::ids::EntryId;
-use crate::domain::step::Step;
+use crate::domain::step::{Step, StepKind};
 use crate::domain::verdict::{Judgement, NotCounted, Verdict};
 
 /// A step of the current sheet with everything that was recorded for it.
@@ -65,6 +65,19 @@ impl StepState {
     /// Something was wrong here at some time: opened by a failing result.
     pub fn had_defect(&self) -> bool {
         self.history.iter().any(|result| result.verdict() == Some(Verdict::Fail))
+    }
+
+    /// The result for a narrow column: a whole row of terminals stands elsewhere.
+    pub fn short_value(&self) -> String {
+        let judged = self.result().and_then(|result| result.judged.as_ref().ok());
+        match (judged, &self.step.kind) {
+            (None, _) => String::new(),
+            (Some(_), StepKind::Order { .. }) => "as read back".to_owned(),
+            (Some(judgement), _) => match judgement.figure {
+                Some((figure, unit)) => format!("{figure} {unit}"),
+                None => judgement.value.clone(),
+            },
+        }
     }
 
     /// The photos of the result that counts, then those beside it.
