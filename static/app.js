@@ -7,6 +7,7 @@
 import { wireDraft, forgetSent } from './draft.js';
 import { wireOrder } from './order.js';
 import { wirePhoto } from './photo.js';
+import { wirePlan } from './plan.js';
 import { wireRating } from './rating.js';
 import { wireReading } from './reading.js';
 import { wireSignature } from './signature.js';
@@ -46,6 +47,7 @@ function withStorage(use) {
 // The order counts: a reading that is not understood stops the send before the draft calls it sent.
 each('[data-order]', wireOrder);
 each('[data-photo]', wirePhoto);
+each('form[data-plan]', wirePlan);
 each('form[data-rating]', wireRating);
 each('form[data-step]', wireReading);
 withStorage((storage) => {

@@ -80,7 +80,7 @@ fn below(finding: &Finding, working: bool) -> impl Iterator<Item = String> {
     let told = wanting.then(|| finding.reason.clone());
     let remedy = finding.remedy.clone().filter(|_| wanting);
     let formula = Some(finding.formula.clone()).filter(|text| working && !text.is_empty());
-    let source = working.then(|| format!("Source: {} [{}]", finding.source, finding.id));
+    let source = working.then(|| format!("Source: {} [{}]", finding.source_text(), finding.id));
     [told, remedy, formula, source].into_iter().flatten()
 }
 

@@ -16,13 +16,13 @@ const END_ABOVE_LOWER: f64 = 2.2;
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Gauge {
     /// Mark of the lower limit; the band starts at the left end without one.
-    low: Option<f64>,
+    pub(super) low: Option<f64>,
     /// Mark of the upper limit; the band runs to the right end without one.
-    high: Option<f64>,
+    pub(super) high: Option<f64>,
     /// The solid part: inside the limits by at least the guard band.
-    safe_from: f64,
-    safe_to: f64,
-    needle: f64,
+    pub(super) safe_from: f64,
+    pub(super) safe_to: f64,
+    pub(super) needle: f64,
 }
 
 /// The allowed band in the unit of the reading; at least one side must be given.

@@ -1,6 +1,10 @@
 //! One calculated result of a plan: its value against its limit, how it came about, and from where.
 
+use std::fmt;
+
 use serde::Serialize;
+
+use crate::engineering::{Source, Sureness};
 
 /// What a finding says to the plan.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -23,6 +27,43 @@ impl Outcome {
     }
 }
 
+/// Where a figure comes from, and how sure we are of it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Basis {
+    /// Standard, edition, table; or the page of the maker's manual.
+    pub text: String,
+    pub sureness: &'static str,
+}
+
+impl Basis {
+    /// A figure that the kit's maker gives.
+    pub fn kit(page: &str) -> Self {
+        Self { text: format!("Kit, {page}"), sureness: "maker's figure" }
+    }
+
+    /// What the trade does, without a source that could be named.
+    pub fn practice(text: impl Into<String>) -> Self {
+        Self { text: text.into(), sureness: "common practice, no source" }
+    }
+
+    /// What the plan itself says: a label, a data sheet, a weighing.
+    pub fn plan(text: impl Into<String>) -> Self {
+        Self { text: text.into(), sureness: "as planned" }
+    }
+}
+
+impl From<Source> for Basis {
+    fn from(source: Source) -> Self {
+        Self { text: source.text.to_owned(), sureness: source.sureness.word() }
+    }
+}
+
+impl fmt::Display for Basis {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} ({})", self.text, self.sureness)
+    }
+}
+
 /// One calculated result. Texts are ready to print; `value` and the limits are unrounded, in `unit`.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Finding {
@@ -39,13 +80,65 @@ pub struct Finding {
     pub reason: String,
     /// The formula, and the same with this plan's figures put in.
     pub formula: String,
-    /// Standard, edition, table; and how sure we are of the figure.
-    pub source: String,
-    /// The smallest change that would make it ok, where one is known.
+    /// Everything it rests on, each with how sure we are of it.
+    pub sources: Vec<Basis>,
+    /// What to do about it, in words; `change` works out what exactly.
     pub remedy: Option<String>,
 }
 
 impl Finding {
+    /// An ok finding that still wants its figures.
+    pub(super) fn named(id: impl Into<String>, title: impl Into<String>) -> Self {
+        Self {
+            id: id.into(),
+            title: title.into(),
+            value: 0.0,
+            unit: "",
+            lower: None,
+            upper: None,
+            outcome: Outcome::Ok,
+            reason: String::new(),
+            formula: String::new(),
+            sources: Vec::new(),
+            remedy: None,
+        }
+    }
+
+    /// The outcome as it is printed; a figure without a limit is told, not judged.
+    pub fn word(&self) -> &'static str {
+        let judged = self.unit.is_empty() || self.lower.is_some() || self.upper.is_some();
+        match self.outcome {
+            Outcome::Ok if !judged => "figure",
+            outcome => outcome.word(),
+        }
+    }
+
+    /// What is left to the nearest limit, in per cent of that limit (of the band, if there are two);
+    /// negative beyond it. Nothing where no limit gives a scale.
+    pub fn margin_percent(&self) -> Option<f64> {
+        let margin = match (self.lower, self.upper) {
+            (Some(low), Some(high)) if high > low => {
+                (self.value - low).min(high - self.value) / (high - low)
+            }
+            (None, Some(high)) if high > 0.0 => (high - self.value) / high,
+            (Some(low), None) if low > 0.0 => (self.value - low) / low,
+            _ => return None,
+        };
+        Some(margin * 100.0)
+    }
+
+    /// All sources in one line.
+    pub fn source_text(&self) -> String {
+        let all: Vec<String> = self.sources.iter().map(Basis::to_string).collect();
+        all.join("; ")
+    }
+
+    /// Nothing but recalled figures speaks for it, so that its "ok" wants a second look.
+    pub fn rests_on_memory(&self) -> bool {
+        let recalled = Sureness::FromMemory.word();
+        !self.sources.is_empty() && self.sources.iter().all(|basis| basis.sureness == recalled)
+    }
+
     /// The value as printed: three significant digits, never more than the physics carries.
     pub fn value_text(&self) -> String {
         if self.unit.is_empty() {

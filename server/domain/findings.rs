@@ -1,18 +1,20 @@
 //! The findings of a plan: each figure against its limit, worst first.
 
 use super::figures;
-use super::finding::{Finding, Outcome};
+use super::finding::{Basis, Finding, Outcome};
 use super::kit::Kit;
-use super::number::physical;
-use super::plan::{Plan, SolarPlan};
-use crate::engineering::units::{Celsius, Volts};
-use crate::engineering::{OutOfRange, solar};
+use super::plan::Plan;
+use crate::engineering::OutOfRange;
 
 mod circuit;
+mod fault;
+mod fuse;
 mod mount;
 mod runs;
+mod solar;
 
 pub use runs::{LongestRun, longest_runs};
+pub use solar::solar_voltage;
 
 /// All findings of a plan, worst first and then in the order of the work.
 pub fn findings(kit: &Kit, plan: &Plan) -> Vec<Finding> {
@@ -26,7 +28,7 @@ pub fn findings(kit: &Kit, plan: &Plan) -> Vec<Finding> {
         Err(refused) => all.push(cannot_work_out(&refused)),
     }
     all.extend(mount::findings(kit, plan));
-    all.extend(cold_voltage(kit, plan));
+    all.extend(solar::findings(kit, plan));
     all.sort_by_key(|finding| std::cmp::Reverse(finding.outcome));
     all
 }
@@ -39,65 +41,10 @@ pub fn worst(findings: &[Finding]) -> Outcome {
 /// A figure outside what the formulas are good for stops the plan, in the formula's own words.
 fn cannot_work_out(refused: &OutOfRange) -> Finding {
     Finding {
-        id: "plan.range".to_owned(),
-        title: "A figure the calculation cannot take".to_owned(),
-        value: 0.0,
-        unit: "",
-        lower: None,
-        upper: None,
         outcome: Outcome::Stop,
         reason: refused.to_string(),
-        formula: String::new(),
-        source: "The range is named with each formula.".to_owned(),
+        sources: vec![Basis::plan("the range is named with each formula")],
         remedy: Some("Change the figure so that it lies in the range.".to_owned()),
+        ..Finding::named("plan.range", "A figure the calculation cannot take")
     }
-}
-
-/// Open-circuit voltage of the whole string at a cell temperature [V].
-pub fn solar_voltage(plan: &SolarPlan, cell_c: f64) -> Result<f64, OutOfRange> {
-    let module = Volts(physical(plan.module_voc_v));
-    let own = plan.voc_percent_per_k.map(|percent| physical(percent) / 100.0);
-    let coefficient = own.unwrap_or(solar::VOC_COEFFICIENT_SILICON);
-    let one = solar::open_circuit_voltage(module, coefficient, Celsius(cell_c))?;
-    Ok(one.0 * f64::from(plan.in_series))
-}
-
-/// The coldest morning must not break the input.
-fn cold_voltage(kit: &Kit, plan: &Plan) -> Option<Finding> {
-    let (input, solar) = kit.solar.as_ref().zip(plan.solar.as_ref())?;
-    let coldest = physical(solar.coldest_c);
-    let by_module = match solar_voltage(solar, coldest) {
-        Ok(volts) => volts,
-        Err(refused) => return Some(cannot_work_out(&refused)),
-    };
-    let string = physical(solar.module_voc_v) * f64::from(solar.in_series);
-    let by_table = string * solar::cold_factor(Celsius(coldest));
-    // Never silently the smaller of the two: the module's own coefficient only where it is larger.
-    let value = by_module.max(by_table);
-    let most = physical(input.voltage_max_v);
-    let stop = value > most;
-    Some(Finding {
-        id: "solar.cold_voltage".to_owned(),
-        title: "Solar voltage on the coldest morning".to_owned(),
-        value,
-        unit: "V",
-        lower: None,
-        upper: Some(most),
-        outcome: if stop { Outcome::Stop } else { Outcome::Ok },
-        reason: if stop {
-            format!("At {coldest:.0} °C the modules give more than the input takes.")
-        } else {
-            format!("The input takes what the modules give at {coldest:.0} °C.")
-        },
-        formula: format!(
-            "by the module's coefficient {by_module:.1} V; by table {string:.1} V · {:.2} = \
-             {by_table:.1} V; the larger counts",
-            solar::cold_factor(Celsius(coldest))
-        ),
-        source: format!(
-            "NEC 690.7(A) table for crystalline silicon (from memory); input: {}",
-            input.page
-        ),
-        remedy: stop.then(|| "Fewer modules in series, or modules of a lower voltage.".to_owned()),
-    })
 }

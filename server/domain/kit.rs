@@ -161,11 +161,22 @@ pub struct Mounting {
     /// Distance of the rows, along and across the vehicle.
     pub pattern_length_mm: Decimal,
     pub pattern_width_mm: Decimal,
+    /// Where each fastener sits; empty where they are spread evenly on two rows.
+    pub positions: Vec<Position>,
     pub washer_mm: Decimal,
     pub torque: Torque,
+    /// What a prevailing-torque nut takes before it clamps; part of the torque above.
+    pub prevailing_nm: Option<Decimal>,
     pub least_thickness_mm: Decimal,
     pub least_surface_rating_kg: Option<Decimal>,
     pub page: String,
+}
+
+/// One fastener, from the one that is farthest back and left.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Position {
+    pub along_mm: Decimal,
+    pub across_mm: Decimal,
 }
 
 /// Thresholds of the wire that tells the gear that the engine runs.
@@ -176,6 +187,8 @@ pub struct Sense {
     pub on_least_v: Decimal,
     /// Engine off: at most this much.
     pub off_most_v: Decimal,
+    /// While the starter turns, where the maker gives a figure.
+    pub cranking: Limits,
     pub page: String,
 }
 
@@ -197,6 +210,10 @@ pub struct Charging {
     pub voltage_least_v: Decimal,
     pub voltage_most_v: Decimal,
     pub current_least_a: Decimal,
+    /// What arrives of what is drawn.
+    pub efficiency_percent: Option<Decimal>,
+    /// What the largest pack or battery holds that is charged.
+    pub pack_wh: Option<Decimal>,
     pub page: String,
 }
 

@@ -1,6 +1,8 @@
 //! The rules of the job, without I/O, clock or chance: what is fitted, planned, proved and released.
 
 pub mod certificate;
+pub mod change;
+pub mod curves;
 pub mod document;
 pub mod entry;
 pub mod figures;

@@ -16,6 +16,7 @@ pub struct Plan {
     pub mounting: MountingPlan,
     /// Present when the kit has a solar input that is used.
     pub solar: Option<SolarPlan>,
+    pub weights: WeightPlan,
 }
 
 #[derive(Debug, Clone, PartialEq)]
@@ -31,6 +32,10 @@ pub struct Vehicle {
     pub battery_ah: Decimal,
     /// Internal resistance, if known from a tester.
     pub battery_milliohm: Option<Decimal>,
+    /// Cold cranking current by SAE, from its label.
+    pub cold_cranking_a: Option<Decimal>,
+    /// What the battery is expected to have when it is measured.
+    pub battery_c: Option<Decimal>,
     pub alternator_a: Decimal,
     /// What the vehicle itself draws while driving.
     pub base_load_a: Decimal,
@@ -89,6 +94,8 @@ pub struct CircuitPlan {
     pub place: Place,
     /// Loaded circuits in the same bundle, this one included.
     pub circuits_bundled: u32,
+    /// Lugs, splices and fuse contacts that the current passes, out and back.
+    pub joints: u32,
     pub fuse: Option<FusePick>,
 }
 
@@ -126,11 +133,22 @@ pub struct MountingPlan {
     /// What the rating means, when one is given.
     pub rating_kind: Option<RatingKind>,
     pub backing: Backing,
+    /// Outer diameter of the washers, where other ones than the kit's are taken.
+    pub washer_mm: Option<Decimal>,
     /// From the hole to the nearest free edge of the sheet.
     pub edge_distance_mm: Decimal,
     /// Of gear and load above the surface.
     pub centre_of_mass_mm: Decimal,
+    /// Centre of mass ahead of the middle of the fasteners, and to the right of it.
+    pub off_centre: OffCentre,
     pub restraint: RestraintClass,
+}
+
+/// How far the centre of mass lies off the middle of the fasteners, in plan view.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct OffCentre {
+    pub ahead_mm: Decimal,
+    pub right_mm: Decimal,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -216,8 +234,31 @@ pub struct SolarPlan {
     pub voc_percent_per_k: Option<Decimal>,
     pub in_series: u32,
     pub in_parallel: u32,
+    /// Largest string fuse by the data sheet.
+    pub module_fuse_max_a: Option<Decimal>,
+    /// Nominal operating cell temperature by the data sheet.
+    pub noct_c: Option<Decimal>,
     pub coldest_c: Decimal,
     pub hottest_c: Decimal,
+}
+
+/// What the vehicle may still carry. Nothing here is needed to make a sheet.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct WeightPlan {
+    pub payload_left_kg: Option<Decimal>,
+    /// What is fitted besides the kit: second battery, cable, modules.
+    pub further_kg: Option<Decimal>,
+    pub axles: Option<AxlePlan>,
+}
+
+/// Where the gear sits between the axles, and what these may still carry.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct AxlePlan {
+    pub wheelbase_mm: Decimal,
+    /// From the front axle back to the middle of the gear; may be more than the wheelbase.
+    pub behind_front_mm: Decimal,
+    pub front_left_kg: Option<Decimal>,
+    pub rear_left_kg: Option<Decimal>,
 }
 
 impl Plan {

@@ -7,6 +7,7 @@ use super::plan::{Chemistry, Plan, SolarPlan, Vehicle};
 
 mod circuits;
 mod mounting;
+mod weights;
 
 /// Shortest and longest text that identifies a vehicle identification number.
 const VIN_TAIL_CHARS: std::ops::RangeInclusive<usize> = 4..=17;
@@ -22,6 +23,7 @@ fn plan(top: &Section<'_>, kit: &Kit) -> Option<Plan> {
     let circuits = circuits::circuits(top, kit);
     let mounting = top.section("mounting").and_then(|section| mounting::mounting(&section));
     let solar = solar_if_wanted(top, kit);
+    let weights = top.maybe_section("weights").map(|section| weights::weights(&section));
     let (kit_code, kit_edition) = named?;
     Some(Plan {
         kit_code,
@@ -30,6 +32,7 @@ fn plan(top: &Section<'_>, kit: &Kit) -> Option<Plan> {
         circuits: circuits?,
         mounting: mounting?,
         solar,
+        weights: weights.unwrap_or_default(),
     })
 }
 
@@ -61,6 +64,8 @@ fn vehicle(section: &Section<'_>, kit: &Kit) -> Option<Vehicle> {
     let battery = section.choice("battery", &Chemistry::ALL.map(|one| (one.word(), one)));
     let battery_ah = section.decimal("battery_ah", "1 to 2000");
     let battery_milliohm = section.maybe_decimal("battery_milliohm", "0.1 to 200");
+    let cold_cranking_a = section.maybe_decimal("cold_cranking_a", "50 to 3000");
+    let battery_c = section.maybe_decimal("battery_c", "-40 to 60");
     let alternator_a = section.decimal("alternator_a", "10 to 600");
     let base_load_a = section.decimal("base_load_a", "0 to 400");
     let smart_alternator = section.flag("smart_alternator");
@@ -73,6 +78,8 @@ fn vehicle(section: &Section<'_>, kit: &Kit) -> Option<Vehicle> {
         battery: battery?,
         battery_ah: battery_ah?,
         battery_milliohm,
+        cold_cranking_a,
+        battery_c,
         alternator_a: alternator_a?,
         base_load_a: base_load_a?,
         smart_alternator: smart_alternator?,
@@ -105,6 +112,8 @@ fn solar(section: &Section<'_>) -> Option<SolarPlan> {
     let voc_percent_per_k = section.maybe_decimal("voc_percent_per_k", "-1 to -0.05");
     let in_series = section.whole("in_series", 1..=12);
     let in_parallel = section.whole("in_parallel", 1..=12);
+    let module_fuse_max_a = section.maybe_decimal("module_fuse_max_a", "1 to 100");
+    let noct_c = section.maybe_decimal("noct_c", "30 to 70");
     let coldest_c = section.decimal("coldest_c", "-60 to 40");
     let hottest_c = section.decimal("hottest_c", "-20 to 60");
     if let Some((coldest, hottest)) = coldest_c.zip(hottest_c).filter(|(low, high)| low >= high) {
@@ -117,6 +126,8 @@ fn solar(section: &Section<'_>) -> Option<SolarPlan> {
         voc_percent_per_k,
         in_series: in_series?,
         in_parallel: in_parallel?,
+        module_fuse_max_a,
+        noct_c,
         coldest_c: coldest_c?,
         hottest_c: hottest_c?,
     })

@@ -1,6 +1,9 @@
 //! The frame around every page, and how a page becomes an answer.
 
+use std::fmt;
+
 use askama::Template;
+use askama::filters::HtmlSafe;
 use axum::http::header;
 use axum::response::{IntoResponse, Response};
 
@@ -100,6 +103,17 @@ impl Frame {
         super::assets::href(path)
     }
 }
+
+/// A drawing made on the server, whose texts are escaped where it is made.
+pub(super) struct Svg(pub(super) String);
+
+impl fmt::Display for Svg {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+impl HtmlSafe for Svg {}
 
 /// A page as an answer. A template that cannot be written is our fault.
 pub(super) fn page(template: &impl Template) -> Response {

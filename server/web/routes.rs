@@ -69,6 +69,7 @@ fn about_jobs() -> Vec<Route> {
         acts("/jobs/{job}/assign", MANAGER, post(jobs::assign)),
         reads("/jobs/{job}/plan", TECHNICIAN, get(plans::show)),
         acts("/jobs/{job}/plan", MANAGER, post(plans::save)),
+        acts("/jobs/{job}/plan/preview", TECHNICIAN, post(plans::preview)),
         acts("/jobs/{job}/plan/acknowledge", MANAGER, post(plans::acknowledge)),
         reads("/jobs/{job}/sheet", TECHNICIAN, get(sheets::show)),
         acts("/jobs/{job}/sheet", MANAGER, post(plans::make_sheet)),

@@ -2,6 +2,7 @@
 
 mod cast;
 mod certificate;
+mod change;
 mod document;
 mod entry;
 mod findings;

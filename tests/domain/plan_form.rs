@@ -61,6 +61,7 @@ fn the_form_asks_in_the_order_of_the_work() {
         "Roof modules",
         "Mounting",
         "Solar modules",
+        "Weight",
     ];
     assert_eq!(titles, wanted);
     assert!(!form_sections(&kit(1)).iter().any(|section| section.path == "solar"));

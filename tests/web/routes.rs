@@ -34,6 +34,7 @@ const EXPECTED: [Expected; 47] = [
     ("POST", "/jobs/{job}/assign", [303, 403, 422, 422]),
     ("GET", "/jobs/{job}/plan", [303, 404, 404, 404]),
     ("POST", "/jobs/{job}/plan", [303, 403, 404, 404]),
+    ("POST", "/jobs/{job}/plan/preview", [303, 404, 404, 404]),
     ("POST", "/jobs/{job}/plan/acknowledge", [303, 403, 422, 422]),
     ("GET", "/jobs/{job}/sheet", [303, 404, 404, 404]),
     ("POST", "/jobs/{job}/sheet", [303, 403, 404, 404]),

@@ -1,57 +1,32 @@
-//! Findings about one circuit: drop, ampacity, fuse against load and cable, place of the fuse.
+//! Findings about the cable of one circuit: drop, ampacity, the maker's least size.
 
-use crate::domain::figures::{CircuitFigures, JOINTS_OHM};
-use crate::domain::finding::{Finding, Outcome, three_digits};
-use crate::domain::kit::{FuseAsk, Kit};
+use super::{fault, fuse};
+use crate::domain::figures::{self, CircuitFigures};
+use crate::domain::finding::{Basis, Finding, Outcome, three_digits};
+use crate::domain::kit::Kit;
 use crate::domain::number::physical;
-use crate::domain::plan::{Back, FusePick, Plan};
-use crate::engineering::Source;
+use crate::domain::plan::{Back, Plan};
 use crate::engineering::cable_choice::{self, Demand, Protection, least_size};
-use crate::engineering::fault::{FaultLoop, prospective_current};
-use crate::engineering::fuse::{
-    FUSE_DISTANCE_MAX, FuseRule, cap_by_rule, continuous_max, nearest_rating,
-};
-use crate::engineering::units::Celsius;
-use crate::engineering::units::{Amps, Metres, Ohms, Volts};
-use crate::engineering::voltage_drop::{Leg, Path, Return, path_resistance};
+use crate::engineering::fuse::FuseRule;
+use crate::engineering::units::{Amps, Metres, Ohms};
 
 /// Everything there is to say about one circuit.
 pub(super) fn findings(kit: &Kit, plan: &Plan, circuit: &CircuitFigures<'_>) -> Vec<Finding> {
     let mut all = vec![drop(circuit), ampacity(circuit)];
     all.extend(least_size_asked(circuit));
-    if let (Some(asked), Some(pick)) = (circuit.kit.fuse, circuit.plan.fuse) {
-        all.push(fuse_load(circuit, asked, pick));
-        all.push(fuse_cable(circuit, pick));
-        all.extend(fuse_asked(circuit, asked, pick));
-        all.push(fuse_place(circuit, asked, pick));
-        all.extend(breaking(plan, circuit, asked, pick));
-        all.push(fuse_voltage(kit, circuit, asked));
-    }
+    all.extend(fuse::findings(kit, circuit));
+    all.extend(fault::findings(plan, circuit));
     all
 }
 
-fn finding(circuit: &CircuitFigures<'_>, name: &str, title: &str) -> Finding {
-    Finding {
-        id: format!("{}.{name}", circuit.kit.id),
-        title: format!("{title}: {}", circuit.kit.title),
-        value: 0.0,
-        unit: "A",
-        lower: None,
-        upper: None,
-        outcome: Outcome::Ok,
-        reason: String::new(),
-        formula: String::new(),
-        source: String::new(),
-        remedy: None,
-    }
+/// A finding about this circuit.
+pub(super) fn finding(circuit: &CircuitFigures<'_>, name: &str, title: &str) -> Finding {
+    let id = format!("{}.{name}", circuit.kit.id);
+    Finding { unit: "A", ..Finding::named(id, format!("{title}: {}", circuit.kit.title)) }
 }
 
-fn stop_if(stop: bool) -> Outcome {
+pub(super) fn stop_if(stop: bool) -> Outcome {
     if stop { Outcome::Stop } else { Outcome::Ok }
-}
-
-fn sourced(source: Source) -> String {
-    format!("{} ({})", source.text, source.sureness)
 }
 
 /// What the circuit asks of its cable, as the cable tables take it.
@@ -61,7 +36,7 @@ pub(super) fn demand(circuit: &CircuitFigures<'_>) -> Demand {
         allowed_drop: circuit.allowed_drop,
         insulation: circuit.plan.insulation,
         surroundings: circuit.surroundings,
-        joints: JOINTS_OHM,
+        joints: figures::joints(circuit.plan),
         protection: circuit.plan.fuse.map(|pick| Protection {
             rating: Amps(physical(pick.rating_a)),
             rule: FuseRule::ConductorAmpacity,
@@ -70,7 +45,7 @@ pub(super) fn demand(circuit: &CircuitFigures<'_>) -> Demand {
 }
 
 /// The least size of the cable's family that would do, as a sentence.
-fn larger_cable(circuit: &CircuitFigures<'_>) -> Option<String> {
+pub(super) fn larger_cable(circuit: &CircuitFigures<'_>) -> Option<String> {
     let back = match circuit.plan.back {
         Back::Cable { length_m } => cable_choice::Back::SameSize(Metres(physical(length_m))),
         Back::Chassis { bond_milliohm } => {
@@ -108,12 +83,14 @@ fn drop(circuit: &CircuitFigures<'_>) -> Finding {
             three_digits(circuit.drop.0),
             circuit.conductor_temperature.0,
         ),
-        source: format!(
-            "{}; allowed {} % of nominal: kit, {}",
-            sourced(circuit.plan.cable.source()),
-            circuit.kit.allowed_drop_percent.normalize(),
-            circuit.kit.page
-        ),
+        sources: vec![
+            circuit.plan.cable.source().into(),
+            Basis::kit(&format!(
+                "{}: at most {} % of nominal",
+                circuit.kit.page,
+                circuit.kit.allowed_drop_percent.normalize()
+            )),
+        ],
         remedy: stop.then(|| larger_cable(circuit)).flatten(),
         ..finding(circuit, "drop", "Voltage drop, out and back")
     }
@@ -138,12 +115,13 @@ fn ampacity(circuit: &CircuitFigures<'_>) -> Finding {
             circuit.ampacity.grouping_factor,
             three_digits(carries.0),
         ),
-        source: format!(
-            "{}; {}; {}",
-            sourced(circuit.ampacity.source),
-            sourced(circuit.ampacity.ambient_source),
-            sourced(circuit.ampacity.grouping_source)
-        ),
+        sources: [
+            circuit.ampacity.source,
+            circuit.ampacity.ambient_source,
+            circuit.ampacity.grouping_source,
+        ]
+        .map(Basis::from)
+        .into(),
         remedy: stop.then(|| larger_cable(circuit)).flatten(),
         ..finding(circuit, "ampacity", "Current against ampacity")
     }
@@ -163,181 +141,8 @@ fn least_size_asked(circuit: &CircuitFigures<'_>) -> Option<Finding> {
             "The conductor area is at least the maker's.".to_owned()
         },
         formula: format!("{} against {}", circuit.plan.cable.label(), asked.label()),
-        source: format!("Kit, {}", circuit.kit.page),
+        sources: vec![Basis::kit(&circuit.kit.page)],
         remedy: stop.then(|| format!("Take {} or larger.", asked.label())),
         ..finding(circuit, "least_size", "Conductor area asked for")
     })
-}
-
-fn fuse_load(circuit: &CircuitFigures<'_>, asked: FuseAsk, pick: FusePick) -> Finding {
-    let rating = Amps(physical(pick.rating_a));
-    let most = continuous_max(rating).unwrap_or(Amps(0.0));
-    let stop = circuit.current.0 > most.0 + 1e-9;
-    Finding {
-        value: circuit.current.0,
-        upper: Some(most.0),
-        outcome: stop_if(stop),
-        reason: if stop {
-            "The fuse would age and open under the steady current.".to_owned()
-        } else {
-            "The fuse carries the steady current.".to_owned()
-        },
-        formula: format!("0.8 · In = 0.8 · {} A = {} A", rating.0, three_digits(most.0)),
-        source: "Fuse makers' selection notes after ISO 8820-2 (from memory)".to_owned(),
-        remedy: stop
-            .then(|| nearest_rating(asked.form, circuit.current).ok())
-            .flatten()
-            .map(|next| format!("The next rating that carries it is {} A.", next.0)),
-        ..finding(circuit, "fuse_load", "Fuse against load")
-    }
-}
-
-fn fuse_cable(circuit: &CircuitFigures<'_>, pick: FusePick) -> Finding {
-    let rating = physical(pick.rating_a);
-    let iz = circuit.ampacity.value;
-    let stop = rating > iz.0 + 1e-9;
-    let beside: Vec<String> = [FuseRule::Fleet125, FuseRule::Cfr150]
-        .into_iter()
-        .filter_map(|rule| cap_by_rule(rule, iz).ok().map(|cap| (rule, cap)))
-        .map(|(rule, cap)| format!("{} would allow {} A", rule.source().text, three_digits(cap.0)))
-        .collect();
-    Finding {
-        value: rating,
-        upper: Some(iz.0),
-        outcome: stop_if(stop),
-        reason: if stop {
-            "The cable could burn before the fuse opens.".to_owned()
-        } else {
-            "The fuse opens before the cable is harmed.".to_owned()
-        },
-        formula: format!(
-            "In ≤ Iz: {rating} A against {} A. For comparison: {}",
-            three_digits(iz.0),
-            beside.join("; ")
-        ),
-        source: sourced(FuseRule::ConductorAmpacity.source()),
-        remedy: stop.then(|| larger_cable(circuit)).flatten(),
-        ..finding(circuit, "fuse_cable", "Fuse against cable")
-    }
-}
-
-/// The maker's rating against the picked one: both are shown, and a difference is never silent.
-fn fuse_asked(circuit: &CircuitFigures<'_>, asked: FuseAsk, pick: FusePick) -> Option<Finding> {
-    if pick.rating_a == asked.rating_a {
-        return None;
-    }
-    let larger = pick.rating_a > asked.rating_a;
-    Some(Finding {
-        value: physical(pick.rating_a),
-        upper: Some(physical(asked.rating_a)),
-        outcome: if larger { Outcome::Stop } else { Outcome::Caution },
-        reason: if larger {
-            "The picked fuse is larger than the maker's.".to_owned()
-        } else {
-            "The picked fuse is smaller than the maker's: safe, but it may open at full load."
-                .to_owned()
-        },
-        formula: format!(
-            "picked {} A, maker {} A",
-            pick.rating_a.normalize(),
-            asked.rating_a.normalize()
-        ),
-        source: format!("Kit, {}", circuit.kit.page),
-        remedy: Some(format!("Pick the maker's {} A.", asked.rating_a.normalize())),
-        ..finding(circuit, "fuse_asked", "Fuse picked against the maker's")
-    })
-}
-
-fn fuse_place(circuit: &CircuitFigures<'_>, asked: FuseAsk, pick: FusePick) -> Finding {
-    let distance = physical(pick.distance_mm);
-    let maker = physical(asked.distance_max_mm);
-    let most = if pick.covered { maker } else { maker.min(FUSE_DISTANCE_MAX.0) };
-    let stop = distance > most;
-    Finding {
-        value: distance,
-        unit: "mm",
-        upper: Some(most),
-        outcome: stop_if(stop),
-        reason: if stop {
-            "Too much cable between source and fuse has no protection.".to_owned()
-        } else {
-            "The fuse sits close enough to its source.".to_owned()
-        },
-        formula: format!(
-            "{distance:.0} mm along the cable; {:.0} mm or covered to the fuse, maker {maker:.0} mm, \
-             the smaller counts",
-            FUSE_DISTANCE_MAX.0
-        ),
-        source: format!("ISO 13297 (from memory); kit, {}", circuit.kit.page),
-        remedy: stop.then(|| {
-            if distance <= maker {
-                "Cover the cable all the way to the fuse, or move the fuse closer.".to_owned()
-            } else {
-                format!("Move the fuse to within {most:.0} mm of the source.")
-            }
-        }),
-        ..finding(circuit, "fuse_place", "Distance of the fuse from its source")
-    }
-}
-
-/// Only where the source's resistance is known: a guessed one would be a guessed safety.
-fn breaking(
-    plan: &Plan,
-    circuit: &CircuitFigures<'_>,
-    asked: FuseAsk,
-    pick: FusePick,
-) -> Option<Finding> {
-    let source = Ohms(physical(plan.vehicle.battery_milliohm?) / 1000.0);
-    let to_fuse =
-        Leg { size: circuit.plan.cable, length: Metres(physical(pick.distance_mm) / 1e3) };
-    let path = Path { out: to_fuse, back: Return::Chassis(Ohms(0.0)), joints: Ohms(0.0) };
-    let cold = path_resistance(&path, Celsius(20.0)).ok()?;
-    let voltage = Volts(physical(plan.vehicle.nominal_voltage_v) * 1.05);
-    let current = prospective_current(FaultLoop { voltage, source, path: cold.total }).ok()?;
-    let capacity = asked.form.breaking_capacity();
-    let stop = current.0 > capacity.0;
-    Some(Finding {
-        value: current.0,
-        upper: Some(capacity.0),
-        outcome: stop_if(stop),
-        reason: if stop {
-            "At a short circuit here the fuse may burst instead of opening.".to_owned()
-        } else {
-            "The fuse can break the current of a short circuit.".to_owned()
-        },
-        formula: format!(
-            "U/(R_source + R_path) = {:.1} V / ({:.1} + {:.2}) mΩ = {} A, return taken as free",
-            voltage.0,
-            source.0 * 1000.0,
-            cold.total.0 * 1000.0,
-            three_digits(current.0)
-        ),
-        source: sourced(asked.form.scope_source()),
-        remedy: stop.then(|| {
-            "A form with a higher breaking capacity at the source: ask the maker which.".to_owned()
-        }),
-        ..finding(circuit, "fuse_breaking", "Short-circuit current at the fuse")
-    })
-}
-
-fn fuse_voltage(kit: &Kit, circuit: &CircuitFigures<'_>, asked: FuseAsk) -> Finding {
-    // A 12 V system charges at up to 15 V, a 24 V system at twice that.
-    let highest = physical(kit.nominal_voltage_v) * 1.25;
-    let rated = asked.form.rated_voltage().0;
-    let stop = highest > rated;
-    Finding {
-        value: highest,
-        unit: "V",
-        upper: Some(rated),
-        outcome: stop_if(stop),
-        reason: if stop {
-            "The arc may not go out at this voltage.".to_owned()
-        } else {
-            "The fuse is rated for the voltage.".to_owned()
-        },
-        formula: format!("1.25 · {} V against {rated} V", kit.nominal_voltage_v.normalize()),
-        source: sourced(asked.form.scope_source()),
-        remedy: stop.then(|| "A fuse form that is rated for this voltage.".to_owned()),
-        ..finding(circuit, "fuse_voltage", "Voltage of the fuse")
-    }
 }

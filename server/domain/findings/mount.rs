@@ -1,6 +1,6 @@
 //! Findings about the place and the fasteners: a first mount check.
 
-use crate::domain::finding::{Finding, Outcome, three_digits};
+use crate::domain::finding::{Basis, Finding, Outcome, three_digits};
 use crate::domain::kit::Kit;
 use crate::domain::number::physical;
 use crate::domain::plan::{Backing, MountingPlan, Plan, RatingKind, Surface};
@@ -25,19 +25,8 @@ pub(super) fn findings(kit: &Kit, plan: &Plan) -> Vec<Finding> {
 }
 
 fn finding(name: &str, title: &str) -> Finding {
-    Finding {
-        id: format!("mount.{name}"),
-        title: title.to_owned(),
-        value: 0.0,
-        unit: "",
-        lower: None,
-        upper: None,
-        outcome: Outcome::Ok,
-        reason: String::new(),
-        formula: String::new(),
-        source: "Common practice, no source; the maker's instructions come first".to_owned(),
-        remedy: None,
-    }
+    let practice = Basis::practice("the maker's instructions come first");
+    Finding { sources: vec![practice], ..Finding::named(format!("mount.{name}"), title) }
 }
 
 fn thickness(kit: &Kit, place: &MountingPlan) -> Finding {
@@ -57,10 +46,10 @@ fn thickness(kit: &Kit, place: &MountingPlan) -> Finding {
             "The surface is thick enough.".to_owned()
         },
         formula: format!("{} of {value} mm against {least} mm", place.surface.label()),
-        source: format!(
-            "Kit, {}; metal sheet never under {} mm (common practice, no source)",
-            kit.mounting.page, SHEET_THICKNESS_MIN.0
-        ),
+        sources: vec![
+            Basis::kit(&kit.mounting.page),
+            Basis::practice(format!("metal sheet never under {SHEET_THICKNESS_MIN}")),
+        ],
         remedy: stop.then(|| "Another place, or a frame to the beams beneath.".to_owned()),
         ..finding("thickness", "Thickness of the surface")
     }
@@ -138,12 +127,7 @@ fn rating(kit: &Kit, place: &MountingPlan) -> Option<Finding> {
             three_digits(needed),
             asked.map_or("nothing more".to_owned(), |kg| format!("{} kg", three_digits(kg)))
         ),
-        source: format!(
-            "{} ({}); kit, {}",
-            place.restraint.source().text,
-            place.restraint.source().sureness,
-            kit.mounting.page
-        ),
+        sources: vec![place.restraint.source().into(), Basis::kit(&kit.mounting.page)],
         remedy: (outcome != Outcome::Ok).then(|| {
             "Ask the maker of the surface for its crash figure, or choose a frame.".to_owned()
         }),
@@ -174,12 +158,7 @@ fn fasteners(kit: &Kit, place: &MountingPlan) -> Vec<Finding> {
                         three_digits(check.forward.shear.0.max(check.side.shear.0)),
                         three_digits(check.forward.tension.0.max(check.side.tension.0)),
                     ),
-                    source: format!(
-                        "{} ({}); levels: {}",
-                        used.mode.source().text,
-                        used.mode.source().sureness,
-                        place.restraint.source().text
-                    ),
+                    sources: vec![used.mode.source().into(), place.restraint.source().into()],
                     remedy: stop.then(|| {
                         "A backing plate under all fasteners, larger washers, or more fasteners."
                             .to_owned()

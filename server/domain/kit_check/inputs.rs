@@ -4,6 +4,7 @@ use super::circuits::CircuitSection;
 use crate::domain::document::{Section, listed};
 use crate::domain::kit::{Charging, Purpose, Sense, SolarInput};
 use crate::domain::number::Decimal;
+use crate::domain::step::Limits;
 
 /// No wire of a running vehicle is above this multiple of the nominal voltage: 15.6 V of 12 V.
 const RUNNING_MOST: Decimal = Decimal::from_parts(13, 0, 0, false, 1);
@@ -17,6 +18,7 @@ pub(super) fn sense(
     let circuit = circuit(&section, circuits, Some(Purpose::Sense));
     let on_least_v = section.decimal("on_least_v", "0.5 to 65");
     let off_most_v = section.decimal("off_most_v", "0 to 65");
+    let cranking = cranking(&section);
     let page = section.page();
     if let Some((on, off)) = on_least_v.zip(off_most_v).filter(|(on, off)| on <= off) {
         let wrong = format!("Off at {off} V and on at {on} V cannot be told apart.");
@@ -31,8 +33,17 @@ pub(super) fn sense(
         circuit: circuit?.id.clone(),
         on_least_v: on_least_v?,
         off_most_v: off_most_v?,
+        cranking,
         page: page?,
     })
+}
+
+/// What the wire may have while the starter turns; without a figure nothing is asked for.
+fn cranking(section: &Section<'_>) -> Limits {
+    let lower = section.maybe_decimal("cranking_least_v", "0 to 65");
+    let upper = section.maybe_decimal("cranking_most_v", "0.1 to 65");
+    ordered(section, ("cranking_least_v", lower), ("cranking_most_v", upper));
+    Limits { lower, upper }
 }
 
 pub(super) fn solar(top: &Section<'_>, circuits: &[CircuitSection<'_>]) -> Option<SolarInput> {
@@ -58,6 +69,8 @@ pub(super) fn charging(top: &Section<'_>, circuits: &[CircuitSection<'_>]) -> Op
     let voltage_least_v = section.decimal("voltage_least_v", "5 to 70");
     let voltage_most_v = section.decimal("voltage_most_v", "5 to 70");
     let current_least_a = section.decimal("current_least_a", "0.1 to 400");
+    let efficiency_percent = section.maybe_decimal("efficiency_percent", "40 to 100");
+    let pack_wh = section.maybe_decimal("pack_wh", "10 to 100000");
     let page = section.page();
     ordered(&section, ("voltage_least_v", voltage_least_v), ("voltage_most_v", voltage_most_v));
     let most = circuit.and_then(CircuitSection::charge_most_a);
@@ -70,6 +83,8 @@ pub(super) fn charging(top: &Section<'_>, circuits: &[CircuitSection<'_>]) -> Op
         voltage_least_v: voltage_least_v?,
         voltage_most_v: voltage_most_v?,
         current_least_a: current_least_a?,
+        efficiency_percent,
+        pack_wh,
         page: page?,
     })
 }

@@ -60,6 +60,7 @@ fn planned(section: &Section<'_>, circuit: &Circuit) -> Option<CircuitPlan> {
     let ambient_c = ambient(section, insulation);
     let place = section.choice("place", &PLACES);
     let circuits_bundled = section.whole("circuits_bundled", 1..=20);
+    let joints = joints(section);
     let fuse = fuse(section, circuit);
     Some(CircuitPlan {
         circuit: circuit.id.clone(),
@@ -70,8 +71,14 @@ fn planned(section: &Section<'_>, circuit: &Circuit) -> Option<CircuitPlan> {
         ambient_c: ambient_c?,
         place: place?,
         circuits_bundled: circuits_bundled?,
+        joints,
         fuse,
     })
+}
+
+/// Without a word, one lug at each end of the way out: two.
+fn joints(section: &Section<'_>) -> u32 {
+    if section.has("joints") { section.whole("joints", 0..=20).unwrap_or(2) } else { 2 }
 }
 
 fn insulation(section: &Section<'_>) -> Option<Insulation> {

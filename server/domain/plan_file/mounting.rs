@@ -1,8 +1,8 @@
 //! What the gear is bolted to in this vehicle.
 
 use crate::domain::document::Section;
-use crate::domain::number::Decimal;
-use crate::domain::plan::{Backing, MountingPlan, RatingKind, Surface};
+use crate::domain::number::{Decimal, physical};
+use crate::domain::plan::{Backing, MountingPlan, OffCentre, RatingKind, Surface};
 use crate::engineering::mounting::RestraintClass;
 
 /// What spreads the load, without its thickness.
@@ -14,10 +14,18 @@ enum Spread {
 
 const BACKINGS: [(&str, Spread); 2] = [("washers", Spread::Washers), ("plate", Spread::Plate)];
 
-const RESTRAINTS: [(&str, RestraintClass); 3] = [
-    ("M1N1", RestraintClass::M1N1),
-    ("M2N2", RestraintClass::M2N2),
-    ("M3N3", RestraintClass::M3N3),
+/// Levels of a class, or of the workshop's own.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Levels {
+    Class(RestraintClass),
+    Own,
+}
+
+const RESTRAINTS: [(&str, Levels); 4] = [
+    ("M1N1", Levels::Class(RestraintClass::M1N1)),
+    ("M2N2", Levels::Class(RestraintClass::M2N2)),
+    ("M3N3", Levels::Class(RestraintClass::M3N3)),
+    ("own", Levels::Own),
 ];
 
 pub(super) fn mounting(section: &Section<'_>) -> Option<MountingPlan> {
@@ -30,7 +38,12 @@ pub(super) fn mounting(section: &Section<'_>) -> Option<MountingPlan> {
     let backing = backing(section);
     let edge_distance_mm = section.decimal("edge_distance_mm", "1 to 3000");
     let centre_of_mass_mm = section.decimal("centre_of_mass_mm", "0 to 1500");
-    let restraint = section.choice("restraint", &RESTRAINTS);
+    let off_centre = OffCentre {
+        ahead_mm: section.maybe_decimal("off_ahead_mm", "-2000 to 2000").unwrap_or_default(),
+        right_mm: section.maybe_decimal("off_right_mm", "-2000 to 2000").unwrap_or_default(),
+    };
+    let washer_mm = section.maybe_decimal("washer_mm", "5 to 200");
+    let restraint = restraint(section);
     Some(MountingPlan {
         surface: surface?,
         thickness_mm: thickness_mm?,
@@ -42,8 +55,28 @@ pub(super) fn mounting(section: &Section<'_>) -> Option<MountingPlan> {
         backing: backing?,
         edge_distance_mm: edge_distance_mm?,
         centre_of_mass_mm: centre_of_mass_mm?,
+        off_centre,
+        washer_mm,
         restraint: restraint?,
     })
+}
+
+fn restraint(section: &Section<'_>) -> Option<RestraintClass> {
+    let levels = section.choice("restraint", &RESTRAINTS);
+    if let Some(Levels::Class(class)) = levels {
+        for key in ["own_forward_g", "own_side_g"] {
+            section.needless(key, "The class brings its own levels.");
+        }
+        return Some(class);
+    }
+    let own = levels == Some(Levels::Own);
+    for key in ["own_forward_g", "own_side_g"].iter().filter(|key| own && !section.has(key)) {
+        section.missing(key, "Write the level that is asked for, in multiples of g.");
+    }
+    let forward = section.maybe_decimal("own_forward_g", "0.5 to 100");
+    let side = section.maybe_decimal("own_side_g", "0.5 to 100");
+    let (forward_g, side_g) = forward.zip(side)?;
+    own.then(|| RestraintClass::Own { forward_g: physical(forward_g), side_g: physical(side_g) })
 }
 
 /// A rating without its meaning is worthless, and the other way round.

@@ -46,6 +46,7 @@ pub fn form_sections(kit: &Kit) -> Vec<FormSection> {
     sections.extend(kit.circuits.iter().map(circuit));
     sections.push(mounting(kit));
     sections.extend(kit.solar.as_ref().map(|_| solar(kit)));
+    sections.push(weights());
     sections
 }
 
@@ -109,6 +110,12 @@ fn vehicle() -> FormSection {
         number("battery_milliohm", "Battery internal resistance", "mΩ")
             .optional()
             .hint("If a tester gave it."),
+        number("cold_cranking_a", "Cold cranking current", "A")
+            .optional()
+            .hint("From its label; stands in where no tester gave the resistance."),
+        number("battery_c", "Battery temperature", "°C")
+            .optional()
+            .hint("Expected when it is measured; 25 °C otherwise."),
         number("alternator_a", "Alternator rating", "A").hint("From its plate or the handbook."),
         number("base_load_a", "The vehicle's own load", "A")
             .hint("What it draws while driving, lights and blower on."),
@@ -136,6 +143,9 @@ fn circuit(circuit: &Circuit) -> FormSection {
         choice("place", "Place", places),
         count("circuits_bundled", "Circuits in the same bundle")
             .hint("Loaded ones, this one included."),
+        count("joints", "Joints in the way")
+            .optional()
+            .hint("Lugs, splices and fuse contacts, out and back; 2 otherwise."),
     ];
     if let Some(fuse) = circuit.fuse {
         fields.extend(fuse_fields(fuse.form));
@@ -185,13 +195,15 @@ fn mounting(kit: &Kit) -> FormSection {
         kit.mounting.thread,
         kit.mounting.class
     );
+    let mut fields = surface();
+    fields.extend(hold());
+    section("mounting", "Mounting", hint, fields)
+}
+
+/// What the gear is bolted to, and what spreads the load.
+fn surface() -> Vec<FormField> {
     let backings = [("washers", "Washers only"), ("plate", "A plate under all fasteners")];
-    let restraints = [
-        ("M1N1", "Car, or van up to 3.5 t"),
-        ("M2N2", "Minibus up to 5 t, or truck up to 12 t"),
-        ("M3N3", "Bus above 5 t, or truck above 12 t"),
-    ];
-    let fields = vec![
+    vec![
         choice("surface", "Surface", Surface::ALL.map(|one| (one.word(), one.label()))),
         number("thickness_mm", "Thickness", "mm").hint("Of one layer."),
         count("layers", "Layers").hint("1, unless sheets or boards lie loose on each other."),
@@ -210,12 +222,35 @@ fn mounting(kit: &Kit) -> FormSection {
         number("backing_mm", "Thickness of the plate", "mm")
             .optional()
             .hint("If there is a plate."),
+        number("washer_mm", "Washers, outer diameter", "mm")
+            .optional()
+            .hint("If other ones than the kit's are taken."),
         number("edge_distance_mm", "Hole to the nearest free edge", "mm"),
+    ]
+}
+
+/// What has to be held, and how hard.
+fn hold() -> Vec<FormField> {
+    let restraints = [
+        ("M1N1", "Car, or van up to 3.5 t"),
+        ("M2N2", "Minibus up to 5 t, or truck up to 12 t"),
+        ("M3N3", "Bus above 5 t, or truck above 12 t"),
+        ("own", "Levels of your own"),
+    ];
+    vec![
         number("centre_of_mass_mm", "Centre of mass above the surface", "mm")
             .hint("Of the gear with its load."),
-        choice("restraint", "Kind of vehicle", restraints),
-    ];
-    section("mounting", "Mounting", hint, fields)
+        number("off_ahead_mm", "Centre of mass ahead of the fasteners' middle", "mm")
+            .optional()
+            .hint("Negative if it lies behind."),
+        number("off_right_mm", "Centre of mass right of the fasteners' middle", "mm")
+            .optional()
+            .hint("Negative if it lies to the left."),
+        choice("restraint", "Kind of vehicle", restraints)
+            .hint("Sets how hard the mount must hold in a crash."),
+        number("own_forward_g", "Own level, in travel direction", "g").optional(),
+        number("own_side_g", "Own level, across", "g").optional(),
+    ]
 }
 
 fn solar(kit: &Kit) -> FormSection {
@@ -235,8 +270,33 @@ fn solar(kit: &Kit) -> FormSection {
             .hint("Negative; leave it empty if the data sheet is missing."),
         count("in_series", "Modules in series"),
         count("in_parallel", "Strings in parallel"),
+        number("module_fuse_max_a", "Largest string fuse", "A")
+            .optional()
+            .hint("By the module's data sheet."),
+        number("noct_c", "Nominal operating cell temperature", "°C")
+            .optional()
+            .hint("By the data sheet; 45 °C otherwise."),
         number("coldest_c", "Coldest day", "°C"),
         number("hottest_c", "Hottest day", "°C"),
     ];
     section("solar", "Solar modules", hint, fields)
+}
+
+fn weights() -> FormSection {
+    let fields = vec![
+        number("payload_left_kg", "Payload left", "kg")
+            .optional()
+            .hint("Weighed, or from the papers: with people and usual load."),
+        number("further_kg", "Fitted besides the kit", "kg")
+            .optional()
+            .hint("Second battery, cable, modules."),
+        number("wheelbase_mm", "Wheelbase", "mm").optional(),
+        number("behind_front_mm", "Gear behind the front axle", "mm").optional().hint(
+            "To the middle of the gear; more than the wheelbase if it sits behind the rear axle.",
+        ),
+        number("front_left_kg", "Left on the front axle", "kg").optional(),
+        number("rear_left_kg", "Left on the rear axle", "kg").optional(),
+    ];
+    let hint = "Not needed for the sheet. Drivers are weighed: what is looked up here is checked.";
+    section("weights", "Weight", hint.to_owned(), fields)
 }

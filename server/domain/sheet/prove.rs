@@ -57,11 +57,10 @@ fn charging_battery(making: Making<'_>, steps: &mut Vec<Step>) {
 }
 
 fn drops(circuit: &CircuitFigures<'_>, steps: &mut Vec<Step>) {
-    let joint = circuit.resistance.joints.0 / 2.0;
-    let out = circuit.resistance.out.0 + joint;
+    let out = circuit.out_with_joints().0;
     steps.extend(drop(circuit, "drop_out", "Drop, positive path", out));
     if matches!(circuit.plan.back, Back::Cable { .. }) {
-        let back = circuit.resistance.back.0 + joint;
+        let back = circuit.back_with_joints().0;
         steps.extend(drop(circuit, "drop_back", "Drop, return path", back));
     }
 }
@@ -168,6 +167,20 @@ fn sense(making: Making<'_>, steps: &mut Vec<Step>) {
         )
         .because(&because),
     );
+    if sense.cranking.lower.is_some() || sense.cranking.upper.is_some() {
+        steps.push(
+            reading(
+                "sense_cranking",
+                "Sense wire, starter turning",
+                "Meter set to hold its lowest figure (or its highest, if that is limited); a second \
+                 person turns the starter for three seconds.",
+                Unit::Volt,
+                sense.cranking.clone(),
+            )
+            .because(&because)
+            .caution("Out of gear, brake on, hands and leads clear of belts and fans."),
+        );
+    }
 }
 
 /// Between the modules' voltage when hot and the input's maximum: also proves polarity.

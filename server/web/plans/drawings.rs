@@ -1,0 +1,107 @@
+//! What is drawn of a plan, each drawing with its table beside it: path, fuse and cable, longest runs.
+
+use crate::documents::drawing::{drop_path, fuse_curve};
+use crate::domain::curves;
+use crate::domain::figures::{self, CircuitFigures};
+use crate::domain::finding::three_digits;
+use crate::domain::findings::{LongestRun, longest_runs};
+use crate::domain::kit::Kit;
+use crate::domain::plan::Plan;
+use crate::engineering::units::Metres;
+use crate::web::page::Svg;
+
+/// Runs longer than this are all the same to a vehicle [m].
+const RUN_SHOWN_MAX_M: f64 = 30.0;
+
+/// A row of a table beside a drawing.
+pub(super) struct Row {
+    pub(super) name: String,
+    pub(super) first: String,
+    pub(super) second: String,
+}
+
+pub(super) struct RunView {
+    pub(super) size: &'static str,
+    pub(super) run: String,
+    pub(super) class: &'static str,
+}
+
+/// A drawing with its table.
+pub(super) struct Drawn {
+    pub(super) svg: Svg,
+    pub(super) rows: Vec<Row>,
+}
+
+/// Everything that is drawn of one circuit.
+pub(super) struct CircuitView {
+    pub(super) title: String,
+    pub(super) path: Drawn,
+    pub(super) fuse: Option<Drawn>,
+    pub(super) runs: Vec<RunView>,
+}
+
+/// Nothing for a plan whose figures cannot be worked out: a finding says so.
+pub(super) fn circuits(kit: &Kit, plan: &Plan) -> Vec<CircuitView> {
+    let Ok(circuits) = figures::circuits(kit, plan) else { return Vec::new() };
+    let mut runs = longest_runs(kit, plan);
+    runs.reverse();
+    circuits
+        .iter()
+        .map(|circuit| CircuitView {
+            title: circuit.kit.title.clone(),
+            path: path(circuit),
+            fuse: fuse(plan, circuit),
+            runs: runs
+                .pop()
+                .map_or_else(Vec::new, |(_, runs)| runs.into_iter().map(run_view).collect()),
+        })
+        .collect()
+}
+
+fn path(circuit: &CircuitFigures<'_>) -> Drawn {
+    let path = curves::drop_path(circuit);
+    let row = |part: &curves::PathPart| Row {
+        name: part.name.to_owned(),
+        first: format!("{:.2} mΩ", part.resistance_milliohm),
+        second: format!("{} V", three_digits(part.drop_v)),
+    };
+    let id = format!("path-{}", circuit.kit.id);
+    Drawn { svg: Svg(drop_path(&id, &path)), rows: path.parts.iter().map(row).collect() }
+}
+
+fn fuse(plan: &Plan, circuit: &CircuitFigures<'_>) -> Option<Drawn> {
+    let pick = circuit.plan.fuse?;
+    let faults = figures::faults(&plan.vehicle, circuit.plan, pick).ok().flatten();
+    let curve = curves::fuse_curve(circuit, faults.as_ref())?;
+    let mark = |(current, name): (f64, &str)| Row {
+        name: name.to_owned(),
+        first: format!("{} A", three_digits(current)),
+        second: String::new(),
+    };
+    let gate = |point: &curves::GatePoint| Row {
+        name: format!("fuse opens at {} A", three_digits(point.current_a)),
+        first: point
+            .longest_s
+            .map_or("no limit".to_owned(), |long| format!("by {} s", three_digits(long))),
+        second: format!("not before {} s", three_digits(point.shortest_s)),
+    };
+    let rows = curve.marks().into_iter().map(mark).chain(curve.gate.iter().map(gate)).collect();
+    Some(Drawn { svg: Svg(fuse_curve(&format!("fuse-{}", circuit.kit.id), &curve)), rows })
+}
+
+fn run_view(run: LongestRun) -> RunView {
+    RunView {
+        size: run.size.label(),
+        run: run.run.map_or("not allowed".to_owned(), run_words),
+        class: if run.is_planned { "table__row--picked" } else { "" },
+    }
+}
+
+/// Beyond what any vehicle is long, the figure says nothing more.
+fn run_words(run: Metres) -> String {
+    if run.0 > RUN_SHOWN_MAX_M {
+        format!("over {RUN_SHOWN_MAX_M:.0} m")
+    } else {
+        format!("{:.1} m", run.0)
+    }
+}
