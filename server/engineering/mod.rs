@@ -23,6 +23,7 @@ pub mod sheet_metal;
 pub mod solar;
 pub mod thread;
 pub mod tightening;
+pub mod torque_tool;
 pub mod uncertainty;
 pub mod units;
 pub mod voltage_drop;

@@ -14,6 +14,7 @@ mod fuse;
 mod mounting;
 mod sheet_metal;
 mod tightening;
+mod torque_tool;
 mod uncertainty;
 mod units;
 mod voltage_drop;

@@ -19,6 +19,7 @@ mod iso_10133;
 mod iso_12991;
 mod iso_13297;
 mod iso_3506;
+mod iso_6789;
 mod iso_8820;
 mod iso_898;
 mod nec_310;
