@@ -12,6 +12,7 @@ mod conductor;
 mod fault;
 mod fuse;
 mod mounting;
+mod path_diagnosis;
 mod sheet_metal;
 mod tightening;
 mod torque_tool;

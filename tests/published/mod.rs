@@ -13,6 +13,7 @@ mod decision_rules;
 mod en_1993;
 mod faa_ac43;
 mod fuse_places;
+mod ground_path;
 mod iec_60228;
 mod iec_60364;
 mod iso_10133;
