@@ -16,6 +16,8 @@ mod conductor_temperature;
 pub mod fault;
 pub mod fuse;
 mod fuse_gates;
+mod fuse_places;
+mod fuse_rules;
 mod half_split;
 mod insulation;
 pub mod mount_check;
