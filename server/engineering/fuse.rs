@@ -2,12 +2,15 @@
 
 use std::fmt;
 
-pub use super::fuse_gates::{Gate, gate, gate_source};
+pub use super::fuse_gates::{Gate, GatePoint, gate, gate_points, gate_source, sure_opening};
 pub use super::fuse_places::{
     FUSE_DISTANCE_CFR, FUSE_DISTANCE_CFR_BATTERY, FUSE_DISTANCE_CFR_SHEATHED,
-    FUSE_DISTANCE_MACHINES, FUSE_DISTANCE_MAX, FUSE_DISTANCE_NEC_VEHICLE,
+    FUSE_DISTANCE_MACHINES, FUSE_DISTANCE_MAX, FUSE_DISTANCE_NEC_VEHICLE, FUSE_PLACES, FusePlace,
 };
-pub use super::fuse_rules::{FuseRule, cap_by_rule};
+pub use super::fuse_rules::{
+    Cap, FuseChoice, FuseRule, OVERLOAD_MULTIPLE, OVERLOAD_SOURCE, VEHICLE_CODE_SOURCE,
+    cap_by_rule, caps, choices, overload_protected, vehicle_code_max,
+};
 use super::units::{Amps, Volts};
 use super::{OutOfRange, Source, check};
 

@@ -14,6 +14,7 @@ mod check;
 pub mod conductor;
 mod conductor_temperature;
 pub mod fault;
+mod fault_curves;
 pub mod fuse;
 mod fuse_gates;
 mod fuse_places;

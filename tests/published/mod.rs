@@ -8,6 +8,7 @@ use rust_decimal::Decimal;
 
 mod abyc_e11;
 mod cfr_33;
+mod cfr_46;
 mod common_practice;
 mod decision_rules;
 mod en_1993;
@@ -24,6 +25,7 @@ mod iso_6789;
 mod iso_8820;
 mod iso_898;
 mod nec_310;
+mod nec_551;
 mod nec_690;
 mod nec_chapter_9;
 mod shigley;
