@@ -5,10 +5,7 @@ use serde::{Deserialize, Serialize};
 use super::ids::{CalibrationId, InstrumentId, Moment};
 use super::number::Decimal;
 use super::step::Unit;
-use crate::engineering::uncertainty;
-
-/// The part of a torque tool's range below which it may not be used: 20 % of its top (ISO 6789-1:2017).
-const TORQUE_RANGE_LEAST: Decimal = Decimal::from_parts(2, 0, 0, false, 1);
+use crate::engineering::{torque_tool, uncertainty};
 
 /// One range of an instrument, as its maker specifies it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -79,7 +76,7 @@ impl Instrument {
             return Err(Unfit::WrongQuantity { label: label(), unit });
         }
         let size = value.abs();
-        if unit == Unit::NewtonMetre && size < self.top(unit) * TORQUE_RANGE_LEAST {
+        if unit == Unit::NewtonMetre && size < self.top(unit) * torque_tool::USABLE_SHARE {
             return Err(Unfit::LowEndOfWrench { label: label(), value });
         }
         let range = of_unit

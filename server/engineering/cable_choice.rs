@@ -283,3 +283,65 @@ pub fn longest_run(
     let left = demand.allowed_drop.0 / demand.current.0 - joints - chassis;
     Ok((left > 0.0).then(|| Metres(left / (cables * per_metre.0))))
 }
+
+/// How far one size goes.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Reach {
+    /// The size.
+    pub size: ConductorSize,
+    /// What it may carry in these surroundings.
+    pub ampacity: Ampacity,
+    /// The longest run, one way, of [`longest_run`]; `None` where it meets the demand on no run.
+    pub run: Option<Metres>,
+}
+
+/// The longest run of every size of a family, smallest size first.
+///
+/// Sizes that the ampacity tables do not cover (0.5 mm²) are left out. Symbols and units as for
+/// [`longest_run`].
+///
+/// # Source
+///
+/// Of each part as [`longest_run`] and [`ampacity`] say.
+///
+/// # Example
+///
+/// 30 A, 0.5 V, 105 °C insulation, 30 °C air: 1.5 mm² cannot carry it, 10 mm² goes 4.07 m, and no
+/// larger size goes less far.
+///
+/// ```
+/// use fusewright::engineering::ampacity::{Insulation, Place, Surroundings};
+/// use fusewright::engineering::cable_choice::{Demand, RunBack, reach_of_every_size};
+/// use fusewright::engineering::{conductor::Family, units::*};
+///
+/// let demand = Demand {
+///     current: Amps(30.0),
+///     allowed_drop: Volts(0.5),
+///     insulation: Insulation::C105,
+///     surroundings: Surroundings {
+///         ambient: Celsius(30.0),
+///         place: Place::Outside,
+///         circuits_bundled: 1,
+///     },
+///     joints: Ohms(0.0),
+///     protection: None,
+/// };
+/// let all = reach_of_every_size(Family::Metric, &demand, RunBack::SameCable).unwrap();
+/// let of = |label| all.iter().find(|reach| reach.size.label() == label).unwrap().run;
+/// assert_eq!(of("1.5 mm²"), None);
+/// assert_eq!(format!("{:.2}", of("10 mm²").unwrap()), "4.07 m");
+/// ```
+pub fn reach_of_every_size(
+    family: Family,
+    demand: &Demand,
+    back: RunBack,
+) -> Result<Vec<Reach>, OutOfRange> {
+    let covered = |size: &ConductorSize| base_ampacity(*size, demand.insulation).is_ok();
+    ConductorSize::all(family)
+        .filter(covered)
+        .map(|size| {
+            let ampacity = ampacity(size, demand.insulation, demand.surroundings)?;
+            Ok(Reach { size, ampacity, run: longest_run(size, demand, back)? })
+        })
+        .collect()
+}

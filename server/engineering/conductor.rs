@@ -282,7 +282,7 @@ impl fmt::Display for ConductorSize {
 }
 
 /// How copper's resistance at a temperature compares with that at 20 °C.
-fn warming(temperature: f64) -> f64 {
+pub(super) fn warming(temperature: f64) -> f64 {
     (COPPER_ZERO_RESISTANCE + temperature) / (COPPER_ZERO_RESISTANCE + REFERENCE)
 }
 

@@ -1,6 +1,7 @@
 //! Short circuits: how much current flows, and whether the fuse opens before the cable is ruined.
 
 use super::ampacity::Insulation;
+pub use super::fault_curves::{CURVE_POINTS_MAX, DamagePoint, damage_curve, prospective_along};
 use super::fuse::{FuseForm, gate};
 use super::units::{Amps, AmpsSquaredSeconds, Celsius, Ohms, Seconds, SquareMillimetres, Volts};
 use super::{OutOfRange, Source, check};

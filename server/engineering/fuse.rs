@@ -2,52 +2,17 @@
 
 use std::fmt;
 
-pub use super::fuse_gates::{Gate, gate, gate_source};
-use super::units::{Amps, Millimetres, Volts};
+pub use super::fuse_gates::{Gate, GatePoint, gate, gate_points, gate_source, sure_opening};
+pub use super::fuse_places::{
+    FUSE_DISTANCE_CFR, FUSE_DISTANCE_CFR_BATTERY, FUSE_DISTANCE_CFR_SHEATHED,
+    FUSE_DISTANCE_MACHINES, FUSE_DISTANCE_MAX, FUSE_DISTANCE_NEC_VEHICLE, FUSE_PLACES, FusePlace,
+};
+pub use super::fuse_rules::{
+    Cap, FuseChoice, FuseRule, OVERLOAD_MULTIPLE, OVERLOAD_SOURCE, VEHICLE_CODE_SOURCE,
+    cap_by_rule, caps, choices, overload_protected, vehicle_code_max,
+};
+use super::units::{Amps, Volts};
 use super::{OutOfRange, Source, check};
-
-/// Highest distance of a fuse from its source, along the cable; farther off, the cable is covered
-/// over the whole length up to the fuse. A maker's smaller figure wins.
-///
-/// # Source
-///
-/// ISO 10133, 8.1, kept in ISO 13297 (from memory).
-pub const FUSE_DISTANCE_MAX: Millimetres = Millimetres(200.0);
-
-/// The same by American law where a fuse at the source is impractical: 7 in.
-///
-/// # Source
-///
-/// 33 CFR 183.455(b)(1) (seen in a public copy).
-pub const FUSE_DISTANCE_CFR: Millimetres = Millimetres(177.8);
-
-/// The same for a conductor wholly inside a sheath or enclosure: 40 in.
-///
-/// # Source
-///
-/// 33 CFR 183.455(b)(2) (seen in a public copy).
-pub const FUSE_DISTANCE_CFR_SHEATHED: Millimetres = Millimetres(1016.0);
-
-/// The same for a conductor that starts at the battery itself: 72 in.
-///
-/// # Source
-///
-/// 33 CFR 183.460, ABYC E-11 (law text from memory).
-pub const FUSE_DISTANCE_CFR_BATTERY: Millimetres = Millimetres(1828.8);
-
-/// The same in recreational vehicles by the American code: 18 in from the supply connection.
-///
-/// # Source
-///
-/// NEC 551.31(E) (from memory).
-pub const FUSE_DISTANCE_NEC_VEHICLE: Millimetres = Millimetres(457.2);
-
-/// The same on machines: 3 m, laid so that a short circuit is unlikely.
-///
-/// # Source
-///
-/// IEC 60204-1, 7.2.8 (seen in a public copy).
-pub const FUSE_DISTANCE_MACHINES: Millimetres = Millimetres(3000.0);
 
 /// Share of its rating that a fuse carries for good.
 const CONTINUOUS_NUMERATOR: f64 = 4.0;
@@ -263,76 +228,6 @@ static SINGLE_BOLT: [Amps; 14] = amps![
 pub fn continuous_max(rating: Amps) -> Result<Amps, OutOfRange> {
     let rating = check::positive("fuse rating", rating)?;
     Ok(Amps(rating * CONTINUOUS_NUMERATOR / CONTINUOUS_DENOMINATOR))
-}
-
-/// A rule that caps a fuse rating by the ampacity of the smallest conductor after it.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
-pub enum FuseRule {
-    /// In ≤ Iz: the strictest published rule, and the one used unless another is named.
-    #[default]
-    ConductorAmpacity,
-    /// In ≤ 1.5 · Iz: American law for small craft.
-    Cfr150,
-    /// In ≤ 1.25 · Iz: the rule of one American state for its fleet.
-    Fleet125,
-}
-
-impl FuseRule {
-    /// Every rule, strictest first.
-    pub const ALL: [Self; 3] = [Self::ConductorAmpacity, Self::Fleet125, Self::Cfr150];
-
-    /// How many times the ampacity the rating may be.
-    #[must_use]
-    pub const fn multiple(self) -> f64 {
-        match self {
-            Self::ConductorAmpacity => 1.0,
-            Self::Cfr150 => 1.5,
-            Self::Fleet125 => 1.25,
-        }
-    }
-
-    /// Where the rule comes from.
-    #[must_use]
-    pub const fn source(self) -> Source {
-        match self {
-            Self::ConductorAmpacity => Source::from_memory("IEC 60364-4-43, 433.1; ISO 13297"),
-            Self::Cfr150 => Source::seen("33 CFR 183.455(c)(1)"),
-            Self::Fleet125 => {
-                Source::seen("one US state's equipment rule for fleet vehicles, 125 %")
-            }
-        }
-    }
-}
-
-/// The highest fuse rating a rule allows for a conductor.
-///
-/// ```text
-/// In ≤ n · Iz
-/// ```
-///
-/// | symbol | meaning                                                         | unit |
-/// |--------|-----------------------------------------------------------------|------|
-/// | `In`   | highest rating, result                                          | A    |
-/// | `n`    | 1.00, 1.25 or 1.50, by `rule`                                   | –    |
-/// | `Iz`   | `ampacity` of the smallest conductor after the fuse             | A    |
-///
-/// The American law refers to the table's figure, not to the corrected one; hand in what is meant.
-///
-/// # Source
-///
-/// As [`FuseRule::source`] says.
-///
-/// # Example
-///
-/// 10 AWG with 105 °C insulation carries 60 A. By hand: 1.5 × 60 = 90.0 A.
-///
-/// ```
-/// use fusewright::engineering::{fuse::{FuseRule, cap_by_rule}, units::Amps};
-///
-/// assert_eq!(cap_by_rule(FuseRule::Cfr150, Amps(60.0)).unwrap(), Amps(90.0));
-/// ```
-pub fn cap_by_rule(rule: FuseRule, ampacity: Amps) -> Result<Amps, OutOfRange> {
-    Ok(Amps(rule.multiple() * check::positive("ampacity", ampacity)?))
 }
 
 /// The smallest standard rating of a form that carries a current for good.

@@ -2,7 +2,7 @@
 
 use fusewright::engineering::ampacity::{Insulation, Place, Surroundings};
 use fusewright::engineering::cable_choice::{
-    Back, Demand, Protection, RunBack, check_size, least_size, longest_run,
+    Back, Demand, Protection, RunBack, check_size, least_size, longest_run, reach_of_every_size,
 };
 use fusewright::engineering::conductor::{ConductorSize, Family};
 use fusewright::engineering::fuse::FuseRule;
@@ -97,6 +97,27 @@ proptest! {
     }
 }
 
+proptest! {
+    #![proptest_config(settings())]
+
+    /// The table over all sizes is the single answers, in order, and no larger size goes less far.
+    #[test]
+    fn every_size_reaches_its_own_longest_run(family in any_family(), demand in any_demand()) {
+        let all = reach_of_every_size(family, &demand, RunBack::SameCable).unwrap();
+        let covered = ConductorSize::all(family).filter(|size| size.label() != "0.5 mm²");
+        let sizes: Vec<_> = covered.collect();
+        prop_assert_eq!(all.iter().map(|reach| reach.size).collect::<Vec<_>>(), sizes);
+        for reach in &all {
+            let alone = longest_run(reach.size, &demand, RunBack::SameCable).unwrap();
+            prop_assert_eq!(reach.run, alone);
+            let back = Back::SameSize(Metres(1.0));
+            let checked = check_size(reach.size, &demand, Metres(1.0), back).unwrap();
+            prop_assert_eq!(reach.ampacity, checked.ampacity);
+        }
+        prop_assert!(all.is_sorted_by(|small, large| small.run <= large.run));
+    }
+}
+
 /// The same size may be enough by drop and too small for the fuse: 10 mm² carries 90 A.
 #[test]
 fn a_fuse_above_the_cable_asks_for_a_larger_one() {
@@ -173,6 +194,8 @@ fn nonsense_is_refused() {
         let small = size("0.75 mm²");
         assert_refused(check_size(small, &demand(), Metres(wrong), same), "length");
     }
+    let body = RunBack::Chassis(Ohms(-1.0));
+    assert_refused(reach_of_every_size(Family::Awg, &demand(), body), "resistance of the chassis");
     let none = Demand { current: Amps(0.0), ..demand() };
     assert_refused(longest_run(ten, &none, RunBack::SameCable), "current");
 }

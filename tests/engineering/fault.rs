@@ -2,8 +2,9 @@
 
 use fusewright::engineering::Sureness;
 use fusewright::engineering::fault::{
-    CRANKING_SOURCE, Clearing, ClearingCase, FaultLoop, cable_withstand, clearing, k_factor,
-    let_through, prospective_current, source_resistance_from_cranking, withstand_time,
+    CRANKING_SOURCE, CURVE_POINTS_MAX, Clearing, ClearingCase, FaultLoop, cable_withstand,
+    clearing, damage_curve, k_factor, let_through, prospective_along, prospective_current,
+    source_resistance_from_cranking, withstand_time,
 };
 use fusewright::engineering::fuse::FuseForm;
 use fusewright::engineering::units::*;
@@ -42,6 +43,45 @@ proptest! {
         let heat = let_through(Amps(current), time).unwrap().0;
         let full = cable_withstand(k, area).unwrap().0;
         prop_assert!((heat - full).abs() <= full * 1e-12);
+    }
+
+    /// Each point of the curve is what the conductor stands, from 5 s to 0.1 s.
+    #[test]
+    fn a_damage_curve_is_the_withstand_time_drawn(
+        k in 80.0_f64..150.0,
+        area in 0.5_f64..95.0,
+        points in 2_u32..=CURVE_POINTS_MAX,
+    ) {
+        let area = SquareMillimetres(area);
+        let curve = damage_curve(k, area, points).unwrap();
+        prop_assert_eq!(curve.len(), usize::try_from(points).unwrap());
+        prop_assert!((curve[0].time.0 - 5.0).abs() < 1e-12);
+        prop_assert!((curve[curve.len() - 1].time.0 - 0.1).abs() < 1e-12);
+        for point in &curve {
+            let stands = withstand_time(k, area, point.current).unwrap().0;
+            prop_assert!((stands - point.time.0).abs() <= 1e-9 * stands);
+        }
+        let ratio = curve[1].time.0 / curve[0].time.0;
+        for pair in curve.windows(2) {
+            prop_assert!(pair[0].current < pair[1].current);
+            prop_assert!((pair[1].time.0 / pair[0].time.0 - ratio).abs() < 1e-9);
+        }
+    }
+
+    /// Each section has its current as if the loop ended there, and none farther out has more.
+    #[test]
+    fn currents_along_a_path_are_those_of_each_loop(
+        source in 0.001_f64..0.05,
+        sections in prop::collection::vec(0.0_f64..0.02, 0..6),
+    ) {
+        let ohms: Vec<Ohms> = sections.iter().copied().map(Ohms).collect();
+        let found = prospective_along(Volts(12.6), Ohms(source), &ohms).unwrap();
+        prop_assert_eq!(found.len(), sections.len());
+        for (end, current) in found.iter().enumerate() {
+            let path = sections[..=end].iter().sum::<f64>();
+            prop_assert!((current.0 - 12.6 / (source + path)).abs() < 1e-6);
+        }
+        prop_assert!(found.is_sorted_by(|near, far| near >= far));
     }
 
     #[test]
@@ -116,6 +156,18 @@ fn nonsense_is_refused() {
         assert_refused(cranking, "cold cranking current");
         let bad = ClearingCase { rating: Amps(wrong), ..case(FuseForm::Blade, 20.0, 40.0, 1.0) };
         assert_refused(clearing(bad), "fuse rating");
+    }
+    for wrong in NONSENSE {
+        assert_refused(damage_curve(wrong, area, 10), "k of the conductor");
+        assert_refused(damage_curve(115.0, SquareMillimetres(wrong), 10), "conductor area");
+        let sections = [Ohms(0.001), Ohms(wrong)];
+        let found = prospective_along(Volts(12.6), Ohms(0.006), &sections);
+        assert_refused(found, "resistance of the path");
+        let source = prospective_along(Volts(12.6), Ohms(wrong), &[Ohms(0.0)]);
+        assert_refused(source, "resistance of the source");
+    }
+    for points in [0, 1, CURVE_POINTS_MAX + 1] {
+        assert_refused(damage_curve(115.0, area, points), "number of points");
     }
     let nothing = FaultLoop { source: Ohms(0.0), path: Ohms(0.0), ..short };
     assert_refused(prospective_current(nothing), "resistance of source and path together");

@@ -2,8 +2,8 @@
 
 use fusewright::engineering::units::*;
 use fusewright::engineering::voltage_drop::{
-    Leg, Path, Return, allowed_drop, circular_mils_needed, drop_iso_short, path_resistance,
-    voltage_drop,
+    Leg, LegTemperatures, Path, Return, allowed_drop, circular_mils_needed, drop_by_part,
+    drop_iso_short, path_resistance, voltage_drop,
 };
 use proptest::prelude::*;
 
@@ -81,6 +81,43 @@ proptest! {
     }
 }
 
+proptest! {
+    #![proptest_config(settings())]
+
+    #[test]
+    fn the_parts_are_those_of_the_whole_and_each_leg_has_its_own_temperature(
+        size in any_size(),
+        current in 0.0_f64..300.0,
+        out in -40.0_f64..200.0,
+        back in -40.0_f64..200.0,
+    ) {
+        let leg = Leg { size, length: Metres(2.0) };
+        let path = Path { out: leg, back: Return::Cable(leg), joints: Ohms(0.001) };
+        let warm = LegTemperatures { out: Celsius(out), back: Celsius(back) };
+        let found = drop_by_part(Amps(current), &path, warm).unwrap();
+        let sum = found.out.0 + found.back.0 + found.joints.0;
+        prop_assert!((found.total.0 - sum).abs() <= 1e-12 * sum);
+        prop_assert_eq!(found.out > found.back, out > back && current > 0.0);
+        let same = LegTemperatures { out: Celsius(out), back: Celsius(out) };
+        let whole = drop_by_part(Amps(current), &path, same).unwrap().total.0;
+        let single = voltage_drop(Amps(current), &path, Celsius(out)).unwrap().0;
+        prop_assert!((whole - single).abs() <= 1e-12 * single);
+    }
+}
+
+/// By hand: 50 A through 2 mΩ of body and 1 mΩ of joints, whatever the temperature: 0.1 V, 0.05 V.
+#[test]
+fn the_body_and_the_joints_lose_the_same_warm_or_cold() {
+    let out = Leg { size: size("10 mm²"), length: Metres(2.0) };
+    let path = Path { out, back: Return::Chassis(Ohms(0.002)), joints: Ohms(0.001) };
+    let warm = LegTemperatures { out: Celsius(20.0), back: Celsius(90.0) };
+    let found = drop_by_part(Amps(50.0), &path, warm).unwrap();
+    assert_near(found.out.0, 0.191, 1e-12);
+    assert_near(found.back.0, 0.1, 1e-12);
+    assert_near(found.joints.0, 0.05, 1e-12);
+    assert_near(found.total.0, 0.341, 1e-12);
+}
+
 /// By hand: 2 m of 10 mm² out, 3 m of 16 mm² back, 1.5 mΩ of joints: 3.82 + 3.63 + 1.5 = 8.95 mΩ.
 #[test]
 fn each_leg_counts_with_its_own_size_and_length() {
@@ -119,10 +156,18 @@ fn nonsense_is_refused() {
         assert_refused(path_resistance(&bad_chassis, Celsius(20.0)), "resistance of the chassis");
         assert_refused(path_resistance(&bad_joints, Celsius(20.0)), "resistance of the joints");
         assert_refused(voltage_drop(Amps(wrong), &good, Celsius(20.0)), "current");
+        let cool = LegTemperatures { out: Celsius(20.0), back: Celsius(20.0) };
+        assert_refused(drop_by_part(Amps(wrong), &good, cool), "current");
+        assert_refused(drop_by_part(Amps(1.0), &bad_joints, cool), "resistance of the joints");
         assert_refused(allowed_drop(Volts(wrong), 3.0), "nominal voltage");
         assert_refused(allowed_drop(Volts(12.0), wrong), "allowed drop in percent");
     }
     assert_refused(voltage_drop(Amps(1.0), &good, Celsius(f64::NAN)), "conductor temperature");
+    for (out, back) in [(f64::NAN, 20.0), (20.0, 301.0)] {
+        let temperatures = LegTemperatures { out: Celsius(out), back: Celsius(back) };
+        let found = drop_by_part(Amps(1.0), &good, temperatures);
+        assert_refused(found, "conductor temperature");
+    }
     assert_refused(allowed_drop(Volts(12.0), 100.1), "allowed drop in percent");
 }
 
