@@ -5,8 +5,9 @@ use super::finding::{Finding, Outcome};
 use super::kit::Kit;
 use super::number::physical;
 use super::plan::{Plan, SolarPlan};
+use crate::engineering::OutOfRange;
+use crate::engineering::solar_string::{ColdestVoltage, SolarString, coldest_voltage};
 use crate::engineering::units::{Celsius, Volts};
-use crate::engineering::{OutOfRange, solar};
 
 mod circuit;
 mod mount;
@@ -53,27 +54,37 @@ fn cannot_work_out(refused: &OutOfRange) -> Finding {
     }
 }
 
+/// The modules of a plan in a row.
+fn string(plan: &SolarPlan) -> SolarString {
+    SolarString {
+        module: Volts(physical(plan.module_voc_v)),
+        coefficient: plan.voc_percent_per_k.map(|percent| physical(percent) / 100.0),
+        in_series: plan.in_series,
+    }
+}
+
 /// Open-circuit voltage of the whole string at a cell temperature [V].
 pub fn solar_voltage(plan: &SolarPlan, cell_c: f64) -> Result<f64, OutOfRange> {
-    let module = Volts(physical(plan.module_voc_v));
-    let own = plan.voc_percent_per_k.map(|percent| physical(percent) / 100.0);
-    let coefficient = own.unwrap_or(solar::VOC_COEFFICIENT_SILICON);
-    let one = solar::open_circuit_voltage(module, coefficient, Celsius(cell_c))?;
-    Ok(one.0 * f64::from(plan.in_series))
+    string(plan).open_circuit(Celsius(cell_c)).map(|volts| volts.0)
+}
+
+/// Both rules with their figures put in.
+fn cold_formula(cold: ColdestVoltage) -> String {
+    format!(
+        "by the module's coefficient {:.1}; by table {:.1} · {:.2} = {:.1}; the larger counts",
+        cold.by_coefficient, cold.standard_test, cold.table_factor, cold.by_table
+    )
 }
 
 /// The coldest morning must not break the input.
 fn cold_voltage(kit: &Kit, plan: &Plan) -> Option<Finding> {
     let (input, solar) = kit.solar.as_ref().zip(plan.solar.as_ref())?;
     let coldest = physical(solar.coldest_c);
-    let by_module = match solar_voltage(solar, coldest) {
-        Ok(volts) => volts,
+    let cold = match coldest_voltage(string(solar), Celsius(coldest)) {
+        Ok(cold) => cold,
         Err(refused) => return Some(cannot_work_out(&refused)),
     };
-    let string = physical(solar.module_voc_v) * f64::from(solar.in_series);
-    let by_table = string * solar::cold_factor(Celsius(coldest));
-    // Never silently the smaller of the two: the module's own coefficient only where it is larger.
-    let value = by_module.max(by_table);
+    let value = cold.larger().0;
     let most = physical(input.voltage_max_v);
     let stop = value > most;
     Some(Finding {
@@ -89,11 +100,7 @@ fn cold_voltage(kit: &Kit, plan: &Plan) -> Option<Finding> {
         } else {
             format!("The input takes what the modules give at {coldest:.0} °C.")
         },
-        formula: format!(
-            "by the module's coefficient {by_module:.1} V; by table {string:.1} V · {:.2} = \
-             {by_table:.1} V; the larger counts",
-            solar::cold_factor(Celsius(coldest))
-        ),
+        formula: cold_formula(cold),
         source: format!(
             "NEC 690.7(A) table for crystalline silicon (from memory); input: {}",
             input.page

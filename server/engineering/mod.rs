@@ -21,6 +21,8 @@ pub mod mount_check;
 pub mod mounting;
 pub mod sheet_metal;
 pub mod solar;
+pub mod solar_cell;
+pub mod solar_string;
 pub mod thread;
 pub mod tightening;
 pub mod uncertainty;

@@ -13,6 +13,7 @@ mod fault;
 mod fuse;
 mod mounting;
 mod sheet_metal;
+mod solar;
 mod tightening;
 mod uncertainty;
 mod units;

@@ -15,6 +15,8 @@ mod faa_ac43;
 mod fuse_places;
 mod iec_60228;
 mod iec_60364;
+mod iec_62446;
+mod iec_62548;
 mod iso_10133;
 mod iso_12991;
 mod iso_13297;
@@ -24,6 +26,7 @@ mod iso_898;
 mod nec_310;
 mod nec_690;
 mod nec_chapter_9;
+mod pv_models;
 mod shigley;
 mod units;
 
