@@ -8,6 +8,8 @@
 
 pub mod ampacity;
 mod ampacity_tables;
+pub mod battery;
+mod battery_charging;
 pub mod bolt_resistance;
 pub mod cable_choice;
 mod check;

@@ -7,6 +7,8 @@ use fusewright::engineering::conductor::ConductorSize;
 use rust_decimal::Decimal;
 
 mod abyc_e11;
+mod battery_charging;
+mod battery_council;
 mod cfr_33;
 mod common_practice;
 mod decision_rules;
