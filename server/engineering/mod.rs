@@ -12,6 +12,7 @@ pub mod battery;
 mod battery_charging;
 pub mod bolt_resistance;
 pub mod cable_choice;
+pub mod charging;
 mod check;
 pub mod conductor;
 mod conductor_temperature;

@@ -9,6 +9,7 @@ use proptest::prelude::*;
 pub(crate) mod ampacity;
 mod battery;
 mod cable_choice;
+mod charging;
 mod conductor;
 mod fault;
 mod fuse;
