@@ -20,6 +20,7 @@ pub mod fault;
 pub mod fuse;
 mod fuse_gates;
 mod insulation;
+pub mod mass;
 pub mod mount_check;
 pub mod mounting;
 pub mod sheet_metal;

@@ -13,6 +13,7 @@ mod charging;
 mod conductor;
 mod fault;
 mod fuse;
+mod mass;
 mod mounting;
 mod sheet_metal;
 mod solar;
