@@ -5,13 +5,14 @@ use rust_decimal::prelude::ToPrimitive;
 use super::finding::Basis;
 use super::kit::{Circuit, Kit};
 use super::number::{Decimal, physical};
-use super::plan::{Back, Chemistry, CircuitPlan, FusePick, Plan, Vehicle};
+use super::plan::{Back, Chemistry, CircuitPlan, FusePick, Plan, SolarPlan, Vehicle};
 use crate::engineering::OutOfRange;
 use crate::engineering::ampacity::{Ampacity, Surroundings, ampacity};
 use crate::engineering::conductor::{ConductorLoad, conductor_temperature};
 use crate::engineering::fault::{
     CRANKING_SOURCE, FaultLoop, prospective_current, source_resistance_from_cranking,
 };
+use crate::engineering::solar_string::SolarString;
 use crate::engineering::units::{Amps, Celsius, Metres, Ohms, Volts};
 use crate::engineering::voltage_drop::{Leg, Path, PathResistance, Return, path_resistance};
 
@@ -162,5 +163,14 @@ impl CircuitFigures<'_> {
             Back::Cable { .. } => 0.5,
             Back::Chassis { .. } => 1.0,
         }
+    }
+}
+
+/// One string of the planned modules.
+pub fn solar_string(plan: &SolarPlan) -> SolarString {
+    SolarString {
+        module: Volts(physical(plan.module_voc_v)),
+        coefficient: plan.voc_percent_per_k.map(|percent| physical(percent) / 100.0),
+        in_series: plan.in_series,
     }
 }

@@ -6,29 +6,35 @@ use super::kit::Kit;
 use super::plan::Plan;
 use crate::engineering::OutOfRange;
 
+mod charge;
 mod circuit;
 mod fault;
 mod fuse;
 mod mount;
 mod runs;
 mod solar;
+mod weight;
 
 pub use runs::{LongestRun, longest_runs};
-pub use solar::solar_voltage;
+pub use solar::hottest_cell;
 
 /// All findings of a plan, worst first and then in the order of the work.
 pub fn findings(kit: &Kit, plan: &Plan) -> Vec<Finding> {
     let mut all = Vec::new();
-    match figures::circuits(kit, plan) {
-        Ok(circuits) => {
-            for circuit in &circuits {
-                all.extend(circuit::findings(kit, plan, circuit));
-            }
+    let circuits = match figures::circuits(kit, plan) {
+        Ok(circuits) => circuits,
+        Err(refused) => {
+            all.push(cannot_work_out(&refused));
+            Vec::new()
         }
-        Err(refused) => all.push(cannot_work_out(&refused)),
+    };
+    for circuit in &circuits {
+        all.extend(circuit::findings(kit, plan, circuit));
     }
     all.extend(mount::findings(kit, plan));
-    all.extend(solar::findings(kit, plan));
+    all.extend(solar::findings(kit, plan, &circuits));
+    all.extend(charge::findings(kit, plan, &circuits));
+    all.extend(weight::findings(kit, plan));
     all.sort_by_key(|finding| std::cmp::Reverse(finding.outcome));
     all
 }

@@ -18,6 +18,13 @@ pub const TERMINAL_RISE_MOST_K: Decimal = Decimal::from_parts(30, 0, 0, false, 0
 /// Months until the customer should have the work looked at again. Common practice, no source.
 pub const REINSPECTION_MONTHS: i32 = 12;
 
+/// A parked vehicle with the gear asleep should stand at least this long [days]. Common practice, no
+/// source.
+pub const STANDING_DAYS_LEAST: f64 = 14.0;
+
+/// The state of charge down to which a starter battery may stand. Common practice, no source.
+pub const STANDING_DOWN_TO: f64 = 0.5;
+
 /// A window for 12 V, in hundredths of a volt; other nominal voltages take the multiple.
 struct Window {
     chemistry: Chemistry,

@@ -2,6 +2,7 @@
 
 use super::number::Decimal;
 use crate::engineering::ampacity::{Insulation, Place};
+pub use crate::engineering::battery::Chemistry;
 use crate::engineering::conductor::ConductorSize;
 use crate::engineering::mounting::RestraintClass;
 
@@ -41,42 +42,6 @@ pub struct Vehicle {
     pub base_load_a: Decimal,
     /// The alternator's voltage is steered by the engine computer.
     pub smart_alternator: bool,
-}
-
-/// What the vehicle's battery is made of.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Chemistry {
-    Flooded,
-    Agm,
-    Gel,
-    /// Lithium iron phosphate.
-    Lfp,
-}
-
-impl Chemistry {
-    pub const ALL: [Self; 4] = [Self::Flooded, Self::Agm, Self::Gel, Self::Lfp];
-
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Flooded => "flooded",
-            Self::Agm => "agm",
-            Self::Gel => "gel",
-            Self::Lfp => "lfp",
-        }
-    }
-
-    pub fn label(self) -> &'static str {
-        match self {
-            Self::Flooded => "Lead-acid, flooded",
-            Self::Agm => "Lead-acid, AGM",
-            Self::Gel => "Lead-acid, gel",
-            Self::Lfp => "Lithium iron phosphate",
-        }
-    }
-
-    pub fn parse(word: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|chemistry| chemistry.word() == word)
-    }
 }
 
 /// How one circuit runs in this vehicle.

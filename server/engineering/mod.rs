@@ -8,8 +8,11 @@
 
 pub mod ampacity;
 mod ampacity_tables;
+pub mod battery;
+mod battery_charging;
 pub mod bolt_resistance;
 pub mod cable_choice;
+pub mod charging;
 mod check;
 pub mod conductor;
 mod conductor_temperature;
@@ -21,11 +24,14 @@ mod fuse_places;
 mod fuse_rules;
 mod half_split;
 mod insulation;
+pub mod mass;
 pub mod mount_check;
 pub mod mounting;
 pub mod path_diagnosis;
 pub mod sheet_metal;
 pub mod solar;
+pub mod solar_cell;
+pub mod solar_string;
 pub mod thread;
 pub mod tightening;
 pub mod torque_tool;

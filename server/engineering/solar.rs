@@ -1,6 +1,6 @@
-//! Solar modules: open-circuit voltage at a cell temperature, and on the coldest morning.
+//! Solar modules: open-circuit voltage at a cell temperature, and the currents to design for.
 
-use super::units::{Celsius, Volts};
+use super::units::{Amps, Celsius, Volts};
 use super::{OutOfRange, check};
 
 /// Temperature coefficient of open-circuit voltage where the data sheet is missing [1/K].
@@ -11,7 +11,17 @@ use super::{OutOfRange, check};
 pub const VOC_COEFFICIENT_SILICON: f64 = -0.004;
 
 /// Temperature of standard test conditions.
-const STANDARD: Celsius = Celsius(25.0);
+pub(super) const STANDARD: Celsius = Celsius(25.0);
+
+/// Temperatures that solar cells are reckoned with [°C].
+pub(super) const CELL_RANGE: (f64, f64) = (-60.0, 120.0);
+
+/// Coefficients of voltage and power that modules have [1/K]. One typed in %/K, or without its
+/// minus sign, lies outside.
+pub(super) const COEFFICIENT_RANGE: (f64, f64) = (-0.01, 0.0);
+
+/// Strings or modules that one calculation takes side by side or in a row.
+pub(super) const MODULES_MAX: u32 = 100;
 
 /// Open-circuit voltage of a module at a cell temperature.
 ///
@@ -23,8 +33,8 @@ const STANDARD: Celsius = Celsius(25.0);
 /// |--------|------------------------------------------------------|------|
 /// | `V`    | open-circuit voltage, result                         | V    |
 /// | `Voc`  | `standard_test`, at 25 °C                            | V    |
-/// | `β`    | `coefficient`, negative for all usual modules        | 1/K  |
-/// | `T`    | `cell`, temperature of the cells, not of the air     | °C   |
+/// | `β`    | `coefficient`, from −0.01 to 0                       | 1/K  |
+/// | `T`    | `cell`, of the cells, not of the air; −60 to 120     | °C   |
 ///
 /// Irradiance is taken as high enough for the open-circuit voltage to be reached. A linear law,
 /// about 1 % off the diode equation at its ends. Refuses a voltage that is not above zero.
@@ -49,15 +59,20 @@ pub fn open_circuit_voltage(
     cell: Celsius,
 ) -> Result<Volts, OutOfRange> {
     let standard_test = check::positive("open-circuit voltage", standard_test)?;
-    Ok(Volts(standard_test * (1.0 + coefficient * (cell.0 - STANDARD.0))))
+    let coefficient =
+        check::within("coefficient of the voltage, in 1/K", coefficient, COEFFICIENT_RANGE)?;
+    let cell = check::within("cell temperature", cell, CELL_RANGE)?;
+    Ok(Volts(standard_test * (1.0 + coefficient * (cell - STANDARD.0))))
 }
 
 /// Lowest temperature of each band [°C] and the factor on the module's voltage, crystalline silicon.
+/// The first line is the standard test itself, above the printed ones.
 ///
 /// # Source
 ///
 /// NEC table 690.7(A); IEC 62548 has the same table (from memory).
-const COLD_FACTORS: [(f64, f64); 13] = [
+const COLD_FACTORS: [(f64, f64); 14] = [
+    (25.0, 1.00),
     (20.0, 1.02),
     (15.0, 1.04),
     (10.0, 1.06),
@@ -73,10 +88,13 @@ const COLD_FACTORS: [(f64, f64); 13] = [
     (-40.0, 1.25),
 ];
 
+/// Warmest air that can be the coldest of a year [°C].
+const WARMEST: f64 = 60.0;
+
 /// Factor on the open-circuit voltage for the lowest expected air temperature, by table.
 ///
-/// At 25 °C and above the factor is 1; below −40 °C it stays that of −40 °C, which the caller should
-/// treat as a lower bound.
+/// At 25 °C and above the factor is 1. A temperature between two bands counts to the colder one.
+/// Below −40 °C the table ends, and so does this function: a coefficient is needed there.
 ///
 /// # Source
 ///
@@ -89,13 +107,84 @@ const COLD_FACTORS: [(f64, f64); 13] = [
 /// ```
 /// use fusewright::engineering::{solar::cold_factor, units::Celsius};
 ///
-/// assert_eq!(format!("{:.2}", cold_factor(Celsius(-12.0))), "1.16");
+/// assert_eq!(format!("{:.2}", cold_factor(Celsius(-12.0)).unwrap()), "1.16");
+/// assert!(cold_factor(Celsius(-40.1)).is_err());
 /// ```
-#[must_use]
-pub fn cold_factor(lowest_air: Celsius) -> f64 {
-    if lowest_air.0 >= STANDARD.0 {
-        return 1.0;
-    }
-    let band = COLD_FACTORS.iter().find(|(least, _)| lowest_air.0 >= *least);
-    band.map_or(1.25, |(_, factor)| *factor)
+pub fn cold_factor(lowest_air: Celsius) -> Result<f64, OutOfRange> {
+    let band = COLD_FACTORS.iter().find(|(least, _)| (*least..=WARMEST).contains(&lowest_air.0));
+    band.map(|(_, factor)| *factor)
+        .ok_or_else(|| check::refusal("lowest air temperature", &lowest_air, "from -40 to 60 °C"))
+}
+
+/// Factor from the short-circuit current to the largest current: the sun is brighter than the test.
+///
+/// # Source
+///
+/// NEC 690.8(A); IEC 62548 has the same (seen in a public copy).
+pub const BRIGHT_SUN_FACTOR: f64 = 1.25;
+
+/// Factor for a current that flows for three hours and more.
+///
+/// # Source
+///
+/// NEC 690.8(B) (seen in a public copy).
+pub const CONTINUOUS_FACTOR: f64 = 1.25;
+
+/// Largest current of modules side by side.
+///
+/// ```text
+/// I = 1.25 · n · Isc
+/// ```
+///
+/// | symbol | meaning                                                | unit |
+/// |--------|--------------------------------------------------------|------|
+/// | `I`    | largest current, result                                | A    |
+/// | `n`    | `in_parallel`, from 1 to 100                           | –    |
+/// | `Isc`  | `short_circuit`, of one module at standard test        | A    |
+///
+/// An input that limits its own current still sees this figure at its terminals.
+///
+/// # Source
+///
+/// NEC 690.8(A); IEC 62548 (seen in a public copy).
+///
+/// # Example
+///
+/// One module of 5.95 A. By hand: 1.25 × 5.95 = 7.44 A.
+///
+/// ```
+/// use fusewright::engineering::{solar::maximum_current, units::Amps};
+///
+/// assert_eq!(format!("{:.2}", maximum_current(Amps(5.95), 1).unwrap()), "7.44 A");
+/// ```
+pub fn maximum_current(short_circuit: Amps, in_parallel: u32) -> Result<Amps, OutOfRange> {
+    let one = check::positive("short-circuit current", short_circuit)?;
+    let modules = check::count("number of modules in parallel", in_parallel, MODULES_MAX)?;
+    Ok(Amps(BRIGHT_SUN_FACTOR * modules * one))
+}
+
+/// Current that conductor and fuse are chosen for, before any other factor.
+///
+/// ```text
+/// I = 1.25 · 1.25 · n · Isc = 1.5625 · n · Isc
+/// ```
+///
+/// Symbols, units and range as for [`maximum_current`]. Ambient and grouping reduce the conductor's
+/// ampacity besides. Printed elsewhere as 1.56.
+///
+/// # Source
+///
+/// NEC 690.8(B) (seen in a public copy).
+///
+/// # Example
+///
+/// One module of 5.95 A. By hand: 1.5625 × 5.95 = 9.30 A.
+///
+/// ```
+/// use fusewright::engineering::{solar::conductor_current, units::Amps};
+///
+/// assert_eq!(format!("{:.2}", conductor_current(Amps(5.95), 1).unwrap()), "9.30 A");
+/// ```
+pub fn conductor_current(short_circuit: Amps, in_parallel: u32) -> Result<Amps, OutOfRange> {
+    Ok(Amps(CONTINUOUS_FACTOR * maximum_current(short_circuit, in_parallel)?.0))
 }

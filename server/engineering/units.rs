@@ -87,6 +87,22 @@ units! {
     Seconds "s"
     /// Stress, printed in megapascals, in N/mm².
     Megapascals "MPa"
+    /// Electric power, in W.
+    Watts "W"
+    /// Energy, in Wh.
+    WattHours "Wh"
+    /// Charge, as the capacity of a battery is printed, in Ah.
+    AmpereHours "Ah"
+    /// Time of charging, in h.
+    Hours "h"
+    /// Time of standing, in days of 24 h.
+    Days "d"
+    /// Irradiance: the power of sunlight on a square metre, in W/m².
+    WattsPerSquareMetre "W/m²"
+    /// Speed of the wind, in m/s.
+    MetresPerSecond "m/s"
+    /// How much a voltage changes with temperature, in mV/K.
+    MillivoltsPerKelvin "mV/K"
 }
 
 /// Standard acceleration of free fall, in m/s².
@@ -167,6 +183,18 @@ impl Ohms {
     #[must_use]
     pub fn from_milliohms(milliohms: f64) -> Self {
         Self(milliohms / 1000.0)
+    }
+
+    /// The same resistance in megohms, as insulation is read.
+    #[must_use]
+    pub fn to_megohms(self) -> f64 {
+        self.0 / 1.0e6
+    }
+
+    /// A resistance given in megohms.
+    #[must_use]
+    pub fn from_megohms(megohms: f64) -> Self {
+        Self(megohms * 1.0e6)
     }
 }
 

@@ -96,6 +96,23 @@ fn three_digits_print_without_an_exponent() {
     }
 }
 
+/// By hand: two modules of 22.4 V by table: 44.8 × 1.20 = 53.8 V at −25 °C, 44.8 × 1.23 = 55.1 V at
+/// −35 °C, against 55 V. Below the table's end: 44.8 × 1.28 = 57.3 V.
+#[test]
+fn a_string_that_outgrows_the_input_on_the_coldest_morning_stops() {
+    let at = |coldest: &str| {
+        let mut plan = plan();
+        plan.solar.as_mut().unwrap().coldest_c = dec(coldest);
+        let all = findings(&kit(), &plan);
+        let cold = named(&all, "solar.cold_voltage");
+        (format!("{:.1}", cold.value), cold.outcome)
+    };
+    assert_eq!(at("-25"), ("53.8".to_owned(), Outcome::Ok));
+    assert_eq!(at("-30"), ("54.2".to_owned(), Outcome::Ok));
+    assert_eq!(at("-35"), ("55.1".to_owned(), Outcome::Stop));
+    assert_eq!(at("-45"), ("57.3".to_owned(), Outcome::Stop));
+}
+
 trait ParseSize {
     fn parse_size(&self) -> fusewright::engineering::conductor::ConductorSize;
 }

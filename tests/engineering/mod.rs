@@ -7,13 +7,17 @@ use fusewright::engineering::units::Celsius;
 use proptest::prelude::*;
 
 pub(crate) mod ampacity;
+mod battery;
 mod cable_choice;
+mod charging;
 mod conductor;
 mod fault;
 mod fuse;
+mod mass;
 mod mounting;
 mod path_diagnosis;
 mod sheet_metal;
+mod solar;
 mod tightening;
 mod torque_tool;
 mod uncertainty;

@@ -23,6 +23,7 @@ proptest! {
             Metres::from_feet(Metres(number).to_feet()).0,
             Millimetres(number).to_metres().to_millimetres().0,
             Ohms::from_milliohms(Ohms(number).to_milliohms()).0,
+            Ohms::from_megohms(Ohms(number).to_megohms()).0,
             Newtons::from_pounds_force(Newtons(number).to_pounds_force()).0,
             SquareMillimetres(number).to_circular_mils().to_square_millimetres().0,
         ];
@@ -47,10 +48,13 @@ fn a_unit_prints_its_symbol_and_rounds_only_when_asked() {
     assert_eq!(format!("{:.0}", NewtonMetres(24.6)), "25 N·m");
     assert_eq!(OhmsPerMetre(0.001_21).to_string(), "0.00121 Ω/m");
     assert_eq!(AmpsSquaredSeconds(360_000.0).to_string(), "360000 A²·s");
+    assert_eq!(WattsPerSquareMetre(800.0).to_string(), "800 W/m²");
+    assert_eq!(MillivoltsPerKelvin(-3.0).to_string(), "-3 mV/K");
 }
 
 #[test]
 fn a_milliohm_is_a_thousandth() {
     assert_eq!(Ohms::from_milliohms(7.26), Ohms(0.007_26));
+    assert_eq!(Ohms::from_megohms(0.5), Ohms(500_000.0));
     assert_eq!(Metres(1.5).to_millimetres(), Millimetres(1500.0));
 }

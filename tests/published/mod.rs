@@ -7,6 +7,8 @@ use fusewright::engineering::conductor::ConductorSize;
 use rust_decimal::Decimal;
 
 mod abyc_e11;
+mod battery_charging;
+mod battery_council;
 mod cfr_33;
 mod cfr_46;
 mod common_practice;
@@ -17,6 +19,8 @@ mod fuse_places;
 mod ground_path;
 mod iec_60228;
 mod iec_60364;
+mod iec_62446;
+mod iec_62548;
 mod iso_10133;
 mod iso_12991;
 mod iso_13297;
@@ -28,6 +32,7 @@ mod nec_310;
 mod nec_551;
 mod nec_690;
 mod nec_chapter_9;
+mod pv_models;
 mod shigley;
 mod units;
 

@@ -2,6 +2,7 @@
 
 use super::{Making, Phase, Step, StepKind, limits, step};
 use crate::domain::figures::{self, CircuitFigures};
+use crate::domain::findings::hottest_cell;
 use crate::domain::kit::Purpose;
 use crate::domain::number::{Decimal, lower_limit, physical, upper_limit};
 use crate::domain::plan::Back;
@@ -188,13 +189,13 @@ fn solar(making: Making<'_>, steps: &mut Vec<Step>) {
     let Some((input, plan)) = making.kit.solar.as_ref().zip(making.plan.solar.as_ref()) else {
         return;
     };
-    let hot_cell = physical(plan.hottest_c) + HOT_CELL_K;
-    let Ok(hot) = crate::domain::findings::solar_voltage(plan, hot_cell) else { return };
-    let Some(least) = lower_limit(hot.max(physical(input.voltage_start_v)), 1) else { return };
+    let Ok(cell) = hottest_cell(plan) else { return };
+    let Ok(hot) = figures::solar_string(plan).open_circuit(cell) else { return };
+    let Some(least) = lower_limit(hot.0.max(physical(input.voltage_start_v)), 1) else { return };
     let basis = format!(
-        "At least the open-circuit voltage of a cell {HOT_CELL_K:.0} K above the hottest day; at \
+        "At least the open-circuit voltage of cells at {:.0} °C, full sun on the hottest day; at \
          most the input's maximum, {}.",
-        input.page
+        cell.0, input.page
     );
     steps.push(
         reading(
@@ -209,9 +210,6 @@ fn solar(making: Making<'_>, steps: &mut Vec<Step>) {
         .caution("A solar module in daylight is live and cannot be switched off."),
     );
 }
-
-/// How much hotter than the air a module gets in full sun [K]. Common practice, no source.
-const HOT_CELL_K: f64 = 35.0;
 
 fn terminal_rise(circuit: &CircuitFigures<'_>) -> Step {
     reading(
