@@ -146,7 +146,7 @@ fn nearer_fuse(kit: &Kit, plan: &Plan, id: &str) -> Vec<Candidate> {
     let Some(near) = asked.map(|ask| uncovered_max(ask.distance_max_mm)) else { return Vec::new() };
     let covered = Candidate {
         plan: with_circuit(plan, id, |run| {
-            run.fuse.iter_mut().for_each(|pick| pick.covered = true)
+            run.fuse.iter_mut().for_each(|pick| pick.covered = true);
         }),
         change: Change {
             words: "Cover the cable all the way to the fuse.".to_owned(),
