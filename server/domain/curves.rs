@@ -100,7 +100,8 @@ impl FuseCurve {
     pub fn largest_a(&self) -> f64 {
         let marks = self.marks().into_iter().map(|(current, _)| current);
         let gate = self.gate.iter().map(|point| point.current_a);
-        marks.chain(gate).fold(0.0, f64::max)
+        let cable = self.cable.iter().map(|(current, _)| *current);
+        marks.chain(gate).chain(cable).fold(0.0, f64::max)
     }
 }
 

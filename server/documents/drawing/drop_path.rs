@@ -34,7 +34,7 @@ pub fn drop_path(id: &str, path: &DropPath) -> String {
     let end = place(metres, lost);
     canvas.dot("dot", end, 4.0);
     let words = format!("{} V", three_digits(lost));
-    let beside = if end.1 < TOP + 24.0 { end.1 + 20.0 } else { end.1 - 8.0 };
+    let beside = if end.1 < BOTTOM - 44.0 { BOTTOM - 10.0 } else { end.1 - 10.0 };
     canvas.words("value", (RIGHT, beside), Anchor::End, &words);
     canvas.svg()
 }

@@ -4,11 +4,13 @@ use super::{Anchor, Canvas, Place};
 use crate::domain::curves::FuseCurve;
 use crate::domain::finding::three_digits;
 
-const SIZE: Place = (360.0, 300.0);
+const SIZE: Place = (360.0, 372.0);
 const LEFT: f64 = 48.0;
 const RIGHT: f64 = 350.0;
-const TOP: f64 = 28.0;
-const BOTTOM: f64 = 250.0;
+const TOP: f64 = 58.0;
+const BOTTOM: f64 = 274.0;
+/// Radius of a numbered mark.
+const DISC: f64 = 8.0;
 /// The time axis, in powers of ten of a second.
 const TIME_FROM: f64 = -2.0;
 const TIME_TO: f64 = 5.0;
@@ -47,7 +49,9 @@ pub fn fuse_curve(id: &str, curve: &FuseCurve) -> String {
     let cable: Vec<Place> = curve.cable.iter().map(|(a, s)| field.place(*a, *s)).collect();
     canvas.polyline("cable", &cable);
     if let Some((x, y)) = cable.first() {
-        canvas.words("cable-words", (x + 4.0, y - 4.0), Anchor::Start, "cable");
+        let (to, anchor) =
+            if *x > RIGHT - 90.0 { (x + 4.0, Anchor::End) } else { (x - 4.0, Anchor::Start) };
+        canvas.words("cable-words", (to, y - 8.0), anchor, "cable harmed");
     }
     marks(&mut canvas, &field, curve);
     canvas.svg()
@@ -111,22 +115,30 @@ fn gate(canvas: &mut Canvas, field: &Field, curve: &FuseCurve) {
     canvas.words("gate-words", (x + 4.0, y - 6.0), Anchor::Start, "fuse opens");
 }
 
-/// Where each current of the plan stands.
+/// Where each current of the plan stands: a number on the drawing, its words beneath.
 fn marks(canvas: &mut Canvas, field: &Field, curve: &FuseCurve) {
-    for (at, (current, words)) in curve.marks().into_iter().enumerate() {
+    let (mut last, mut row) = (f64::NEG_INFINITY, 0_u8);
+    for ((current, words), number) in curve.marks().into_iter().zip(1_u8..) {
         let x = field.x(current);
-        // Neighbours stand on two lines, so that their words do not run into each other.
-        let y = if at % 2 == 0 { 11.0 } else { 22.0 };
-        canvas.line("mark", (x, y + 2.0), (x, BOTTOM));
-        let anchor = if x < LEFT + 40.0 {
-            Anchor::Start
-        } else if x > RIGHT - 40.0 {
-            Anchor::End
-        } else {
-            Anchor::Middle
-        };
-        canvas.words("small", (x, y), anchor, words);
+        // Neighbours that would touch stand one above the other.
+        row = if x - last < DISC * 2.2 { (row + 1) % 3 } else { 0 };
+        last = x;
+        let y = TOP - DISC - 2.0 - f64::from(row) * DISC * 2.1;
+        canvas.line("mark", (x, y), (x, BOTTOM));
+        canvas.dot("disc", (x, y), DISC);
+        canvas.words("disc-words", (x, y + 4.0), Anchor::Middle, &number.to_string());
+        legend(canvas, number, &format!("{words} {} A", three_digits(current)));
     }
+}
+
+/// Two columns below the axis.
+fn legend(canvas: &mut Canvas, number: u8, words: &str) {
+    let (column, line) = ((number - 1) % 2, (number - 1) / 2);
+    let x = 10.0 + f64::from(column) * 176.0;
+    let y = BOTTOM + 50.0 + f64::from(line) * 20.0;
+    canvas.dot("disc", (x, y - 4.0), DISC);
+    canvas.words("disc-words", (x, y), Anchor::Middle, &number.to_string());
+    canvas.words("small", (x + DISC + 5.0, y), Anchor::Start, words);
 }
 
 fn described(curve: &FuseCurve) -> String {
