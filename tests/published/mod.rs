@@ -7,6 +7,7 @@ use fusewright::engineering::conductor::ConductorSize;
 use rust_decimal::Decimal;
 
 mod abyc_e11;
+mod building_wire;
 mod cfr_33;
 mod cfr_46;
 mod common_practice;
@@ -21,6 +22,7 @@ mod iso_10133;
 mod iso_12991;
 mod iso_13297;
 mod iso_3506;
+mod iso_6722;
 mod iso_6789;
 mod iso_8820;
 mod iso_898;
