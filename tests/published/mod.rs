@@ -30,6 +30,7 @@ mod nec_310;
 mod nec_551;
 mod nec_690;
 mod nec_chapter_9;
+mod recomputation;
 mod shigley;
 mod units;
 
