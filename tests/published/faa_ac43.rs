@@ -95,3 +95,35 @@ fn a_bundled_aircraft_wire_never_carries_more_than_ours_alone() {
         assert!(alone.0 >= bundled, "{label}: {alone}");
     }
 }
+
+/// Table 11-9 (seen): tin-plated aircraft wire at 20 °C [Ω/kft]. Its strands have less copper than the
+/// gauge (12 AWG: 5 874 of 6 530 cmil), so it lies above the building wire of table 8: 12 AWG by 24 %
+/// (computed).
+#[test]
+fn aircraft_wire_has_more_resistance_than_the_gauge() {
+    let rows = [
+        ("12 AWG", 2.02),
+        ("10 AWG", 1.26),
+        ("8 AWG", 0.70),
+        ("6 AWG", 0.44),
+        ("4 AWG", 0.28),
+        ("2 AWG", 0.18),
+    ];
+    for (label, ohm_per_kft) in rows {
+        let ours = size(label).resistance_20c().0 * 1000.0 * METRES_PER_FOOT;
+        let more = 100.0 * (ohm_per_kft / ours - 1.0);
+        assert!((5.0..=25.0).contains(&more), "{label}: {more:.1} %");
+    }
+    let twelve = size("12 AWG").resistance_20c().0 * 1000.0 * METRES_PER_FOOT;
+    assert_near(100.0 * (2.02 / twelve - 1.0), 24.0, 0.5);
+}
+
+/// Paragraph 11-66 (seen): copper's line ends at −234.5 °C, so 254.5 / (234.5 + T) shortens a run.
+/// Aluminium is printed with 238.1; IEC 60228 has 228 (from memory). Copper only here.
+#[test]
+fn a_warmer_wire_shortens_the_run_by_the_printed_ratio() {
+    for (celsius, ratio) in [(20.0, 1.0), (105.0, 0.749_63), (200.0, 0.585_73)] {
+        let growth = resistance_at(OhmsPerMetre(1.0), Celsius(celsius)).unwrap();
+        assert_near(1.0 / growth.0, ratio, 0.000_01);
+    }
+}

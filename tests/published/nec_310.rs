@@ -41,8 +41,10 @@ fn ambient_factors_are_those_of_the_upper_end_of_each_band() {
     for (celsius, row) in bands {
         for (insulation, printed) in classes.into_iter().zip(row) {
             let found = ambient_factor(insulation, Celsius(celsius), Place::Outside);
-            if let Some(printed) = printed {
-                assert_near(found.unwrap(), printed, 0.0055);
+            match printed {
+                Some(printed) => assert_near(found.unwrap(), printed, 0.005),
+                // No factor is printed where the air is as warm as the insulation may be.
+                None => assert!(found.is_err(), "{insulation:?} at {celsius} °C"),
             }
         }
     }
