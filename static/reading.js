@@ -105,9 +105,12 @@ export function wireReading(form) {
     if (gauge) moveNeedle(gauge, now.position);
     if (save) save.textContent = now.label ? `Save ${now.label}` : usual;
   };
+  const guard = () => {
+    if (gauge && form.dataset.kind !== 'ratio') drawGuards(gauge, guardsOf(form));
+  };
   form.addEventListener('input', update);
   form.addEventListener('change', () => {
-    if (gauge && form.dataset.kind !== 'ratio') drawGuards(gauge, guardsOf(form));
+    guard();
     update();
   });
   form.querySelector('[data-clear]')?.addEventListener('click', (event) => {
@@ -129,6 +132,7 @@ export function wireReading(form) {
     if (known instanceof HTMLInputElement) known.value = 'yes';
     showQuestion(output, `Is ${now.label} right? Save again to keep it.`);
   });
+  guard();
   if (field.value) update();
 }
 

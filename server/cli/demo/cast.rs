@@ -177,6 +177,7 @@ const METER: &[RangeLine] = &[
     (Unit::Ampere, "0", "10", "0.001", "1", 5),
 ];
 
+/// Torque tools as ISO 6789-1:2017 allows: ±6 % at or below 10 N·m, ±4 % above.
 const INSTRUMENTS: [Line; 9] = [
     ("Meter 03", "Digital multimeter", "DM-30418", 71, METER),
     (LAPSED_METER, "Digital multimeter, the older one", "DM-11702", 402, METER),
@@ -209,17 +210,20 @@ const INSTRUMENTS: [Line; 9] = [
     ),
     (
         "Wrench 04",
-        "Torque screwdriver, 0.7 to 3.5 N·m, class A",
+        "Torque screwdriver, 0.7 to 3.5 N·m, ISO 6789",
         "TS-04117",
         150,
-        &[(Unit::NewtonMetre, "0.7", "3.5", "0.01", "4", 0)],
+        &[(Unit::NewtonMetre, "0.7", "3.5", "0.01", "6", 0)],
     ),
     (
         "Wrench 07",
-        "Torque wrench, 3 to 15 N·m, class A",
+        "Torque wrench, 3 to 15 N·m, ISO 6789 class A",
         "TW-07230",
         150,
-        &[(Unit::NewtonMetre, "3", "15", "0.1", "4", 0)],
+        &[
+            (Unit::NewtonMetre, "3", "10", "0.1", "6", 0),
+            (Unit::NewtonMetre, "10", "15", "0.1", "4", 0),
+        ],
     ),
     (
         "Thermometer 02",

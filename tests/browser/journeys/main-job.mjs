@@ -9,9 +9,18 @@ import { execFileSync } from 'node:child_process';
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { DESK, PHONE } from '../demo.mjs';
+import { checkWidths } from '../widths.mjs';
 import { fill, picture, signIn } from './hand.mjs';
 
 export const title = 'The main job, from plan to certificate';
+
+/** @type {import('../run.mjs').Way[]} */
+export const ways = [
+  { name: 'phone with scripts', size: PHONE, javascript: true },
+  { name: 'phone without scripts', size: PHONE, javascript: false },
+  { name: 'desk with scripts', size: DESK, javascript: true },
+];
 
 /** The plan of this journey, as measured on its invented vehicle. */
 const PLAN = {
@@ -81,14 +90,7 @@ const PAPER = {
 
 const STEPS_MAX = 150;
 
-/**
- * @param {object} given
- * @param {import('playwright-core').Browser} given.browser
- * @param {string} given.base
- * @param {Record<'owner' | 'manager' | 'technician', { name: string, password: string }>} given.signIns
- * @param {boolean} given.javascript
- * @param {{ width: number, height: number }} given.size
- */
+/** @param {import('../run.mjs').Given} given */
 export async function run({ browser, base, signIns, javascript, size }) {
   const open = async () => {
     const context = await browser.newContext({ viewport: size, javaScriptEnabled: javascript, acceptDownloads: true });
@@ -142,11 +144,13 @@ async function planJob(page, base) {
   await page.locator('[name="circuits.supply.length_back_m"]').fill('3..6');
   await page.getByRole('button', { name: 'Save and work out' }).click();
   await page.locator('.errors').waitFor();
+  await checkWidths(page);
   assert.equal(await page.locator('[name="circuits.supply.length_back_m"]').inputValue(), '3..6');
   assert.equal(await page.locator('[name="vehicle.vin_tail"]').inputValue(), 'J2604417');
   await page.locator('[name="circuits.supply.length_back_m"]').fill('3.6');
   await page.getByRole('button', { name: 'Save and work out' }).click();
   await page.locator('.findings').waitFor();
+  await checkWidths(page);
   assert.equal(await page.locator('.finding--stop').count(), 0, 'the plan has no stop');
   for (let left = await page.locator('form[action$="/acknowledge"]').count(); left > 0; left -= 1) {
     const form = page.locator('form[action$="/acknowledge"]').first();
@@ -164,15 +168,21 @@ async function workSheet(page, job, javascript) {
   await page.goto(`${job}/sheet`);
   const photo = await picture(page);
   let failed = false;
+  let guarded = false;
   for (let step = 1; step <= STEPS_MAX; step += 1) {
     const fold = page.locator('details.step__fold[open]');
     if ((await fold.count()) === 0 || (await fold.locator('form').count()) === 0) {
+      assert.ok(guarded || !javascript, 'a gauge shows its guard bands before anything is typed');
+      await checkWidths(page);
       await page.goto(job);
+      await checkWidths(page);
       return step - 1;
     }
     const form = fold.locator('form');
     const name = (await fold.locator('.step__title').textContent()) ?? '';
+    guarded ||= (await form.locator('[data-guard]:not([width="0.00%"], [width="0%"])').count()) > 0;
     await fill(form, PAPER, name, photo);
+    await checkWidths(page);
     // One reading fails first; the first reading stays and the next one counts.
     if (!failed && (await form.getAttribute('data-kind')) === 'reading') {
       failed = true;
@@ -199,6 +209,7 @@ async function failFirst(page, form, javascript) {
   await page.waitForLoadState('load');
   const saved = page.locator('.step__saved');
   await saved.getByText('Fail').waitFor();
+  await checkWidths(page);
   await saved.getByRole('link', { name: 'Correct' }).click();
   await page.waitForURL(/open=/);
   const again = page.locator(`form[data-step="${key}"]`);
@@ -213,9 +224,11 @@ async function failFirst(page, form, javascript) {
 async function release(page, job) {
   await page.goto(`${job}/review`);
   await page.getByText('Nothing is open.').waitFor();
+  await checkWidths(page);
   await page.locator('form[action$="/release"] input[name="name"]').fill('Robin Manager');
   await page.getByRole('button', { name: 'Release and seal' }).click();
   await page.getByRole('link', { name: /Open certificate/ }).waitFor({ timeout: 60_000 });
+  await checkWidths(page);
 }
 
 /** @param {{ context: import('playwright-core').BrowserContext, page: import('playwright-core').Page }} desk @param {string} base */
@@ -236,7 +249,9 @@ async function openCertificate({ context, page }, base) {
   assert.ok(address, 'the paper names its public page');
   const stranger = await context.browser()?.newContext();
   const check = await stranger?.newPage();
-  await check?.goto(address);
-  await check?.getByText('Genuine').first().waitFor();
+  assert.ok(check, 'the browser is still there');
+  await check.goto(address);
+  await check.getByText('Genuine').first().waitFor();
+  await checkWidths(check);
   await stranger?.close();
 }
