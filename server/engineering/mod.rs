@@ -19,12 +19,16 @@ mod fuse_gates;
 mod insulation;
 pub mod mount_check;
 pub mod mounting;
+pub mod preload_band;
+pub mod prevailing_torque;
 pub mod sheet_metal;
 pub mod solar;
 pub mod thread;
+pub mod thread_geometry;
 pub mod tightening;
 pub mod uncertainty;
 pub mod units;
+pub mod vdi_2230;
 pub mod voltage_drop;
 
 use std::fmt;

@@ -16,6 +16,7 @@ mod sheet_metal;
 mod tightening;
 mod uncertainty;
 mod units;
+mod vdi_2230;
 mod voltage_drop;
 
 /// Numbers that are no quantity: not a number, endless, below nothing.

@@ -18,6 +18,7 @@ mod iec_60364;
 mod iso_10133;
 mod iso_12991;
 mod iso_13297;
+mod iso_2320;
 mod iso_3506;
 mod iso_8820;
 mod iso_898;
@@ -26,6 +27,7 @@ mod nec_690;
 mod nec_chapter_9;
 mod shigley;
 mod units;
+mod vdi_2230;
 
 /// Fails unless the figure found is within the tolerance of the printed one.
 #[track_caller]
