@@ -21,7 +21,9 @@ pub mod mount_check;
 pub mod mounting;
 pub mod preload_band;
 pub mod prevailing_torque;
+pub mod pull_through;
 pub mod sheet_metal;
+pub mod sheet_metal_aisi;
 pub mod solar;
 pub mod thread;
 pub mod thread_geometry;
@@ -30,6 +32,7 @@ pub mod uncertainty;
 pub mod units;
 pub mod vdi_2230;
 pub mod voltage_drop;
+pub mod washer;
 
 use std::fmt;
 

@@ -142,6 +142,15 @@ impl NewtonMetres {
     }
 }
 
+impl Megapascals {
+    /// A stress given in kips per square inch: 1000 lbf on 1 in².
+    #[must_use]
+    pub fn from_kips_per_square_inch(kips_per_square_inch: f64) -> Self {
+        let square_inch = MILLIMETRES_PER_INCH * MILLIMETRES_PER_INCH;
+        Self(kips_per_square_inch * 1000.0 * NEWTONS_PER_POUND_FORCE / square_inch)
+    }
+}
+
 impl Newtons {
     /// A force given in pounds-force.
     #[must_use]

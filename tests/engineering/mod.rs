@@ -13,11 +13,13 @@ mod fault;
 mod fuse;
 mod mounting;
 mod sheet_metal;
+mod sheet_metal_aisi;
 mod tightening;
 mod uncertainty;
 mod units;
 mod vdi_2230;
 mod voltage_drop;
+mod washer;
 
 /// Numbers that are no quantity: not a number, endless, below nothing.
 pub(crate) const NONSENSE: [f64; 4] = [f64::NAN, f64::INFINITY, f64::NEG_INFINITY, -1.0];

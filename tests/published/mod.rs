@@ -7,6 +7,7 @@ use fusewright::engineering::conductor::ConductorSize;
 use rust_decimal::Decimal;
 
 mod abyc_e11;
+mod aisi_s100;
 mod cfr_33;
 mod common_practice;
 mod decision_rules;
@@ -20,6 +21,7 @@ mod iso_12991;
 mod iso_13297;
 mod iso_2320;
 mod iso_3506;
+mod iso_7089;
 mod iso_8820;
 mod iso_898;
 mod nec_310;
