@@ -8,6 +8,7 @@
 
 pub mod ampacity;
 mod ampacity_tables;
+pub mod board;
 pub mod bolt_resistance;
 pub mod cable_choice;
 mod check;
@@ -17,6 +18,7 @@ pub mod fault;
 pub mod fuse;
 mod fuse_gates;
 mod insulation;
+pub mod laminate;
 pub mod mount_check;
 pub mod mounting;
 pub mod preload_band;

@@ -81,6 +81,8 @@ units! {
     NewtonMetres "N·m"
     /// Mass, in kg.
     Kilograms "kg"
+    /// Density, in kg/m³.
+    KilogramsPerCubicMetre "kg/m³"
     /// Temperature, in °C.
     Celsius "°C"
     /// Time, in s.

@@ -7,6 +7,7 @@ use fusewright::engineering::units::Celsius;
 use proptest::prelude::*;
 
 pub(crate) mod ampacity;
+mod board;
 mod cable_choice;
 mod conductor;
 mod fault;

@@ -12,6 +12,7 @@ mod cfr_33;
 mod common_practice;
 mod decision_rules;
 mod en_1993;
+mod en_1995;
 mod faa_ac43;
 mod fuse_places;
 mod iec_60228;
