@@ -2,6 +2,7 @@
 
 use std::fmt;
 
+use super::thread_geometry::ThreadGeometry;
 use super::units::{Megapascals, Millimetres, Newtons, SquareMillimetres};
 use super::{OutOfRange, Source, check};
 
@@ -83,6 +84,12 @@ impl Thread {
         Size { diameter, pitch, hole, hexagon, bearing }
     }
 
+    /// Diameter and pitch together, from which every other size follows.
+    #[must_use]
+    pub const fn geometry(self) -> ThreadGeometry {
+        ThreadGeometry::listed(self.size().diameter, self.size().pitch)
+    }
+
     /// Nominal diameter d.
     #[must_use]
     pub const fn diameter(self) -> Millimetres {
@@ -98,13 +105,13 @@ impl Thread {
     /// Pitch diameter: d2 = d − 0.649 519 · P (ISO 724).
     #[must_use]
     pub fn pitch_diameter(self) -> Millimetres {
-        Millimetres(self.size().diameter - 0.649_519 * self.size().pitch)
+        self.geometry().pitch_diameter()
     }
 
     /// Minor diameter of the bolt: d3 = d − 1.226 869 · P (ISO 724).
     #[must_use]
     pub fn minor_diameter(self) -> Millimetres {
-        Millimetres(self.size().diameter - 1.226_869 * self.size().pitch)
+        self.geometry().minor_diameter()
     }
 
     /// Clearance hole, medium series (ISO 273; from memory).
@@ -164,8 +171,7 @@ impl Thread {
     /// ```
     #[must_use]
     pub fn stress_area(self) -> SquareMillimetres {
-        let mean = f64::midpoint(self.pitch_diameter().0, self.minor_diameter().0);
-        SquareMillimetres(std::f64::consts::FRAC_PI_4 * mean.powi(2))
+        self.geometry().stress_area()
     }
 }
 

@@ -81,6 +81,8 @@ units! {
     NewtonMetres "N·m"
     /// Mass, in kg.
     Kilograms "kg"
+    /// Density, in kg/m³.
+    KilogramsPerCubicMetre "kg/m³"
     /// Temperature, in °C.
     Celsius "°C"
     /// Time, in s.
@@ -155,6 +157,15 @@ impl NewtonMetres {
     #[must_use]
     pub fn from_pound_force_inches(pound_force_inches: f64) -> Self {
         Self::from_pound_force_feet(pound_force_inches / 12.0)
+    }
+}
+
+impl Megapascals {
+    /// A stress given in kips per square inch: 1000 lbf on 1 in².
+    #[must_use]
+    pub fn from_kips_per_square_inch(kips_per_square_inch: f64) -> Self {
+        let square_inch = MILLIMETRES_PER_INCH * MILLIMETRES_PER_INCH;
+        Self(kips_per_square_inch * 1000.0 * NEWTONS_PER_POUND_FORCE / square_inch)
     }
 }
 

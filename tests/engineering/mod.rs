@@ -8,6 +8,7 @@ use proptest::prelude::*;
 
 pub(crate) mod ampacity;
 mod battery;
+mod board;
 mod cable_choice;
 mod charging;
 mod conductor;
@@ -17,12 +18,15 @@ mod mass;
 mod mounting;
 mod path_diagnosis;
 mod sheet_metal;
+mod sheet_metal_aisi;
 mod solar;
 mod tightening;
 mod torque_tool;
 mod uncertainty;
 mod units;
+mod vdi_2230;
 mod voltage_drop;
+mod washer;
 
 /// Numbers that are no quantity: not a number, endless, below nothing.
 pub(crate) const NONSENSE: [f64; 4] = [f64::NAN, f64::INFINITY, f64::NEG_INFINITY, -1.0];

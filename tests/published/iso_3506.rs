@@ -2,6 +2,8 @@
 
 use fusewright::engineering::Sureness;
 use fusewright::engineering::thread::{PropertyClass, Thread, breaking_load, proof_load};
+use fusewright::engineering::tightening::breaking_torque;
+use fusewright::engineering::units::NewtonMetres;
 
 use super::assert_within_percent;
 
@@ -27,4 +29,27 @@ fn every_stainless_bolt_has_the_computed_loads() {
         assert_within_percent(proof_load(thread, PropertyClass::A4_80).0, proof_a4, 0.3);
     }
     assert_eq!(PropertyClass::A2_70.source().sureness, Sureness::FromMemory);
+}
+
+/// Thread, then least breaking torque of A2-70 and of A4-80 [N·m] (2009 edition, from memory).
+const BREAKING_TORQUES: [(&str, f64, f64); 7] = [
+    ("M3", 1.6, 1.8),
+    ("M4", 3.8, 4.3),
+    ("M5", 7.8, 8.8),
+    ("M6", 13.0, 15.0),
+    ("M8", 32.0, 37.0),
+    ("M10", 65.0, 74.0),
+    ("M12", 110.0, 130.0),
+];
+
+#[test]
+fn every_stainless_bolt_has_the_remembered_breaking_torque() {
+    assert_eq!(Thread::ALL.map(Thread::label), BREAKING_TORQUES.map(|(label, ..)| label));
+    for (label, a2, a4) in BREAKING_TORQUES {
+        let thread = Thread::parse(label).unwrap();
+        assert_eq!(breaking_torque(thread, PropertyClass::A2_70), Some(NewtonMetres(a2)));
+        assert_eq!(breaking_torque(thread, PropertyClass::A4_80), Some(NewtonMetres(a4)));
+        assert_eq!(breaking_torque(thread, PropertyClass::Steel8_8), None);
+        assert_eq!(breaking_torque(thread, PropertyClass::Steel10_9), None);
+    }
 }

@@ -7,6 +7,7 @@ use fusewright::engineering::conductor::ConductorSize;
 use rust_decimal::Decimal;
 
 mod abyc_e11;
+mod aisi_s100;
 mod battery_charging;
 mod battery_council;
 mod building_wire;
@@ -15,6 +16,7 @@ mod cfr_46;
 mod common_practice;
 mod decision_rules;
 mod en_1993;
+mod en_1995;
 mod faa_ac43;
 mod fuse_places;
 mod ground_path;
@@ -25,9 +27,11 @@ mod iec_62548;
 mod iso_10133;
 mod iso_12991;
 mod iso_13297;
+mod iso_2320;
 mod iso_3506;
 mod iso_6722;
 mod iso_6789;
+mod iso_7089;
 mod iso_8820;
 mod iso_898;
 mod nec_310;
@@ -38,6 +42,7 @@ mod pv_models;
 mod recomputation;
 mod shigley;
 mod units;
+mod vdi_2230;
 
 /// Fails unless the figure found is within the tolerance of the printed one.
 #[track_caller]

@@ -1,10 +1,12 @@
-//! Shigley, *Mechanical Engineering Design*: the quick torque formula (from memory).
+//! Shigley, *Mechanical Engineering Design*: the quick and the long torque formula (from memory).
 
 use fusewright::engineering::thread::{PropertyClass, Thread};
 use fusewright::engineering::tightening::{
-    NUT_FACTOR_DRY, NUT_FACTOR_LUBRICATED, proof_utilisation, quick_torque,
+    NUT_FACTOR_DRY, NUT_FACTOR_LUBRICATED, PowerScrew, power_screw_torque, proof_utilisation,
+    quick_torque,
 };
 use fusewright::engineering::units::*;
+use fusewright::engineering::vdi_2230::Friction;
 
 use super::assert_near;
 
@@ -17,6 +19,23 @@ fn example_8_3() {
     let torque = quick_torque(NUT_FACTOR_DRY, diameter, preload).unwrap();
     assert_near(torque.to_pound_force_inches(), 3750.0, 1.0);
     assert_near(torque.0, 423.7, 0.05);
+}
+
+/// Golden case G12, second half: the same by the long form, f = fc = 0.15: 3 551 lbf·in, 401.2 N·m
+/// (from memory, computed). ¾-16 UNF: minor diameter d − 1.299 038 · P.
+#[test]
+fn example_8_3_in_the_long_form() {
+    let (diameter, pitch) = (0.75, 1.0 / 16.0);
+    let minor = diameter - 1.299_038 * pitch;
+    let screw = PowerScrew {
+        diameter: Millimetres::from_inches(diameter),
+        mean_diameter: Millimetres::from_inches(f64::midpoint(diameter, minor)),
+        pitch: Millimetres::from_inches(pitch),
+    };
+    let preload = Newtons::from_pounds_force(25_000.0);
+    let torque = power_screw_torque(screw, Friction::same(0.15), preload).unwrap();
+    assert_near(torque.to_pound_force_inches(), 3551.0, 1.0);
+    assert_near(torque.0, 401.2, 0.05);
 }
 
 /// Table of K: zinc-plated 0.20, lubricated 0.18 (from memory).

@@ -34,6 +34,13 @@ fn constants_as_defined() {
     assert_near(CircularMils(1e6).to_square_millimetres().0, 506.707_479_097, 1e-8);
 }
 
+/// 1 kip per square inch is 6.894 757 N/mm² (computed); the 45 of steel sheet are 310.3 N/mm².
+#[test]
+fn stress_in_kips_per_square_inch() {
+    assert_near(Megapascals::from_kips_per_square_inch(1.0).0, 6.894_757, 5e-7);
+    assert_near(Megapascals::from_kips_per_square_inch(45.0).0, 310.26, 0.005);
+}
+
 /// 7 in, 40 in and 72 in (33 CFR 183.455 and 183.460) in millimetres.
 #[test]
 fn inches_of_the_law_in_millimetres() {
