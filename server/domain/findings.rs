@@ -6,6 +6,7 @@ use super::kit::Kit;
 use super::plan::Plan;
 use crate::engineering::OutOfRange;
 
+mod bolt;
 mod charge;
 mod circuit;
 mod fault;
@@ -32,6 +33,7 @@ pub fn findings(kit: &Kit, plan: &Plan) -> Vec<Finding> {
         all.extend(circuit::findings(kit, plan, circuit));
     }
     all.extend(mount::findings(kit, plan));
+    all.extend(bolt::findings(kit));
     all.extend(solar::findings(kit, plan, &circuits));
     all.extend(charge::findings(kit, plan, &circuits));
     all.extend(weight::findings(kit, plan));

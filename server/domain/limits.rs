@@ -1,7 +1,7 @@
 //! The limits that are a choice of this trade and not physics, each with where it comes from.
 
 use super::number::Decimal;
-use super::plan::Chemistry;
+use super::plan::{Chemistry, Vehicle};
 use super::step::Limits;
 
 /// How much more resistance than planned a path may show: joints and lugs scatter by about this.
@@ -47,16 +47,37 @@ const SMART_CHARGING_12V: (i64, i64) = (1240, 1500);
 
 pub const BATTERY_SOURCE: &str = "Battery council rest table and handbooks, 25 °C (from memory)";
 
+/// How the charging window follows the battery's temperature.
+pub const COMPENSATION_SOURCE: &str =
+    "−3 mV/K per cell from 25 °C (battery-education text, seen in a public copy)";
+
 /// The battery at rest, an hour or more after the last charge or load.
 pub fn battery_rested(chemistry: Chemistry, nominal_v: Decimal) -> Limits {
     let window = WINDOWS_12V.iter().find(|w| w.chemistry == chemistry).map(|w| w.rested);
     scaled(window.unwrap_or((1240, 1290)), nominal_v)
 }
 
-/// The battery while the engine charges it.
-pub fn battery_charging(chemistry: Chemistry, nominal_v: Decimal, smart: bool) -> Limits {
+/// The battery while the engine charges it: for lead-acid on a fixed alternator, shifted by its
+/// temperature, which is taken as 25 °C where nobody says.
+pub fn battery_charging(vehicle: &Vehicle) -> Limits {
+    let (chemistry, nominal_v) = (vehicle.battery, vehicle.nominal_voltage_v);
+    if vehicle.smart_alternator {
+        return scaled(SMART_CHARGING_12V, nominal_v);
+    }
     let fixed = WINDOWS_12V.iter().find(|w| w.chemistry == chemistry).map(|w| w.charging);
-    scaled(if smart { SMART_CHARGING_12V } else { fixed.unwrap_or((1380, 1480)) }, nominal_v)
+    let window = scaled(fixed.unwrap_or((1380, 1480)), nominal_v);
+    let shift = vehicle
+        .battery_c
+        .filter(|_| chemistry.is_lead_acid())
+        .map_or(Decimal::ZERO, |celsius| compensation(celsius, nominal_v));
+    let moved = |limit: Option<Decimal>| limit.map(|volts| (volts + shift).round_dp(2));
+    Limits { lower: moved(window.lower), upper: moved(window.upper) }
+}
+
+/// A cold lead-acid battery is charged with more: −3 mV for each kelvin and cell from 25 °C.
+fn compensation(celsius: Decimal, nominal_v: Decimal) -> Decimal {
+    let cells = nominal_v / Decimal::TWO;
+    Decimal::new(-3, 3) * cells * (celsius - Decimal::from(25))
 }
 
 fn scaled((low, high): (i64, i64), nominal_v: Decimal) -> Limits {

@@ -396,7 +396,7 @@ fn solar(grid: &mut Grid) {
         grid.row("solar_voltage", &json!({ "celsius": celsius }), found.unwrap().0);
     }
     for celsius in [-40.0, -25.0, -10.0, 0.0, 10.0, 20.0, 25.0] {
-        let found = standard.0 * cold_factor(Celsius(celsius));
+        let found = standard.0 * cold_factor(Celsius(celsius)).unwrap();
         grid.row("solar_voltage", &json!({ "celsius": celsius }), found);
     }
 }

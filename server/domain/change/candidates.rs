@@ -5,10 +5,13 @@ use rust_decimal::prelude::ToPrimitive;
 use super::{Candidate, Change};
 use crate::domain::finding::Finding;
 use crate::domain::kit::Kit;
-use crate::domain::number::Decimal;
+use crate::domain::number::{Decimal, physical};
 use crate::domain::plan::{Back, Backing, CircuitPlan, Plan};
 use crate::engineering::conductor::ConductorSize;
 use crate::engineering::fuse::{FUSE_DISTANCE_MAX, FuseForm};
+use crate::engineering::thread::Thread;
+use crate::engineering::units::Millimetres;
+use crate::engineering::washer::next_larger;
 
 /// A run is not shortened by less than this [m], nor to less.
 const RUN_STEP: Decimal = Decimal::from_parts(1, 0, 0, false, 1);
@@ -196,9 +199,20 @@ fn spread(kit: &Kit, plan: &Plan) -> Vec<Candidate> {
 
 /// Washers that can be bought for the thread, larger than those planned.
 fn washers(kit: &Kit, plan: &Plan) -> Vec<Candidate> {
-    let now = plan.mounting.washer_mm.unwrap_or(kit.mounting.washer_mm);
-    let _ = now;
-    Vec::new()
+    let now = Millimetres(physical(plan.mounting.washer_mm.unwrap_or(kit.mounting.washer_mm)));
+    let Ok(thread) = Thread::parse(&kit.mounting.thread) else { return Vec::new() };
+    let larger = |outer: Millimetres| next_larger(thread, outer).ok().flatten();
+    std::iter::successors(larger(now), |washer| larger(washer.outer))
+        .filter_map(|washer| {
+            let washer_mm = Decimal::try_from(washer.outer.0).ok()?;
+            let mut changed = plan.clone();
+            changed.mounting.washer_mm = Some(washer_mm);
+            let diameter = washer_mm.normalize().to_string();
+            let words = format!("Take washers of {diameter} mm, {}.", washer.series);
+            let fields = vec![("mounting.washer_mm".to_owned(), diameter)];
+            Some(Candidate { plan: changed, change: Change { words, fields } })
+        })
+        .collect()
 }
 
 #[derive(Clone, Copy)]

@@ -15,6 +15,8 @@ use crate::engineering::{OutOfRange, Source};
 
 const FEED_SOURCE: Source = Source::computed("power balance: (U − drop) · I · efficiency");
 
+const FREEZING_SOURCE: Source = Source::from_memory("widely published for lithium iron phosphate");
+
 /// What a running vehicle's battery has, over the nominal voltage: 14 V of 12 V.
 const RUNNING: f64 = 14.0 / 12.0;
 
@@ -30,6 +32,7 @@ pub(super) fn findings(kit: &Kit, plan: &Plan, circuits: &[CircuitFigures<'_>]) 
         charged.zip(fed).and_then(|(charging, circuit)| hours(&plan.vehicle, charging, circuit)),
         (drawn > 0.0).then(|| alternator(&plan.vehicle, drawn)),
         kit.standing_current_ma.map(|ma| standing(&plan.vehicle, physical(ma) / 1000.0)),
+        freezing(&plan.vehicle).map(Ok),
     ];
     let told = |found: Result<Finding, OutOfRange>| {
         found.unwrap_or_else(|refused| super::cannot_work_out(&refused))
@@ -147,5 +150,32 @@ fn standing(vehicle: &Vehicle, current_a: f64) -> Result<Finding, OutOfRange> {
         remedy: short
             .then(|| "A switch in the feed for long standing; say so to the customer.".to_owned()),
         ..Finding::named("battery.standing", "Days the vehicle may stand")
+    })
+}
+
+/// Lithium is harmed by charging below freezing; its own electronics may or may not prevent it.
+fn freezing(vehicle: &Vehicle) -> Option<Finding> {
+    let celsius = physical(vehicle.battery_c?);
+    if vehicle.battery.is_lead_acid() {
+        return None;
+    }
+    let cold = celsius < 0.0;
+    Some(Finding {
+        value: celsius,
+        unit: "°C",
+        lower: Some(0.0),
+        outcome: if cold { Outcome::Caution } else { Outcome::Ok },
+        reason: if cold {
+            "Lithium must not be charged below freezing: heating or a lock-out must see to it."
+                .to_owned()
+        } else {
+            "The battery is warm enough to be charged.".to_owned()
+        },
+        sources: vec![FREEZING_SOURCE.into()],
+        remedy: cold.then(|| {
+            "Check in the battery's data sheet that it refuses charge when cold, and say so here."
+                .to_owned()
+        }),
+        ..Finding::named("battery.freezing", "Charging in the cold")
     })
 }

@@ -211,7 +211,7 @@ fn check(kit: &Kit, place: &MountingPlan) -> Result<MountCheck, OutOfRange> {
         thread: Thread::parse(&mounting.thread)?,
         property_class: PropertyClass::parse(&mounting.class)?,
         sheet: Sheet { thickness: Millimetres(physical(place.thickness_mm) + backing), tensile },
-        washer: Some(Millimetres(physical(mounting.washer_mm))),
+        washer: Some(Millimetres(physical(place.washer_mm.unwrap_or(mounting.washer_mm)))),
         edge: Millimetres(physical(place.edge_distance_mm)),
     })
 }

@@ -35,11 +35,7 @@ fn reading(name: &str, title: &str, how: &str, unit: Unit, limits: Limits) -> St
 
 fn charging_battery(making: Making<'_>, steps: &mut Vec<Step>) {
     let vehicle = &making.plan.vehicle;
-    let window = limits::battery_charging(
-        vehicle.battery,
-        vehicle.nominal_voltage_v,
-        vehicle.smart_alternator,
-    );
+    let window = limits::battery_charging(vehicle);
     let kind = if vehicle.smart_alternator { "steered alternator" } else { "fixed alternator" };
     steps.push(
         reading(
@@ -50,9 +46,13 @@ fn charging_battery(making: Making<'_>, steps: &mut Vec<Step>) {
             window,
         )
         .because(&format!(
-            "{}, {kind}. {}.",
+            "{}, {kind}. {}{}.",
             vehicle.battery.label(),
-            limits::BATTERY_SOURCE
+            limits::BATTERY_SOURCE,
+            vehicle.battery_c.filter(|_| vehicle.battery.is_lead_acid()).map_or_else(
+                String::new,
+                |celsius| format!(", here {celsius} °C: {}", limits::COMPENSATION_SOURCE)
+            )
         )),
     );
 }
