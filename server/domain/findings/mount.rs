@@ -5,7 +5,10 @@ use crate::domain::kit::Kit;
 use crate::domain::number::physical;
 use crate::domain::plan::{Backing, MountingPlan, Plan, RatingKind, Surface};
 use crate::engineering::OutOfRange;
-use crate::engineering::mount_check::{MountCase, MountCheck, MountMode, Pattern, check_mount};
+use crate::engineering::fastener_pattern::{FastenerPattern, Position};
+use crate::engineering::mount_check::{
+    Fastening, ModeUse, MountCase, MountCheck, MountMode, MountSurface, check_mount,
+};
 use crate::engineering::mounting::surface_rating_needed;
 use crate::engineering::sheet_metal::{
     ALUMINIUM_TENSILE, MILD_STEEL_TENSILE, SHEET_THICKNESS_MIN, Sheet,
@@ -154,41 +157,38 @@ fn rating(kit: &Kit, place: &MountingPlan) -> Option<Finding> {
 /// Bolts and sheet under the forces of the restraint class; the weakest decides.
 fn fasteners(kit: &Kit, place: &MountingPlan) -> Vec<Finding> {
     match check(kit, place) {
-        Ok(check) => check
-            .modes
-            .iter()
-            .map(|used| {
-                let stop = used.utilisation > 1.0;
-                let governs = used.mode == check.governing.mode;
-                Finding {
-                    id: format!("mount.{}", mode_key(used.mode)),
-                    value: used.utilisation * 100.0,
-                    unit: "%",
-                    upper: Some(100.0),
-                    outcome: if stop { Outcome::Stop } else { Outcome::Ok },
-                    reason: mode_reason(stop, governs),
-                    formula: format!(
-                        "forward {} N, sideways {} N; per fastener shear {} N, tension {} N",
-                        three_digits(check.forces.forward.0),
-                        three_digits(check.forces.side.0),
-                        three_digits(check.forward.shear.0.max(check.side.shear.0)),
-                        three_digits(check.forward.tension.0.max(check.side.tension.0)),
-                    ),
-                    source: format!(
-                        "{} ({}); levels: {}",
-                        used.mode.source().text,
-                        used.mode.source().sureness,
-                        place.restraint.source().text
-                    ),
-                    remedy: stop.then(|| {
-                        "A backing plate under all fasteners, larger washers, or more fasteners."
-                            .to_owned()
-                    }),
-                    ..finding("", &format!("Mounting, {}", used.mode.label()))
-                }
-            })
-            .collect(),
+        Ok(check) => check.modes.iter().map(|used| mode(place, &check, used)).collect(),
         Err(refused) => vec![super::cannot_work_out(&refused)],
+    }
+}
+
+fn mode(place: &MountingPlan, check: &MountCheck, used: &ModeUse) -> Finding {
+    let stop = used.utilisation > 1.0;
+    let largest = check.largest_loads();
+    Finding {
+        id: format!("mount.{}", mode_key(used.mode)),
+        value: used.utilisation * 100.0,
+        unit: "%",
+        upper: Some(100.0),
+        outcome: if stop { Outcome::Stop } else { Outcome::Ok },
+        reason: mode_reason(stop, used.mode == check.governing.mode),
+        formula: format!(
+            "forward {} N, sideways {} N; per fastener shear {} N, tension {} N",
+            three_digits(check.forces.forward.0),
+            three_digits(check.forces.side.0),
+            three_digits(largest.shear.0),
+            three_digits(largest.tension.0),
+        ),
+        source: format!(
+            "{} ({}); levels: {}",
+            used.mode.source().text,
+            used.mode.source().sureness,
+            place.restraint.source().text
+        ),
+        remedy: stop.then(|| {
+            "A backing plate under all fasteners, larger washers, or more fasteners.".to_owned()
+        }),
+        ..finding("", &format!("Mounting, {}", used.mode.label()))
     }
 }
 
@@ -198,6 +198,11 @@ fn mode_key(mode: MountMode) -> &'static str {
         MountMode::Bearing => "bearing",
         MountMode::Punching => "punching",
         MountMode::PullThrough => "pull_through",
+        MountMode::Embedment => "embedment",
+        MountMode::WasherPressure => "washer_pressure",
+        MountMode::BoardPunching => "board_punching",
+        MountMode::LaminateBearing => "laminate_bearing",
+        MountMode::LaminatePunching => "laminate_punching",
     }
 }
 
@@ -211,29 +216,31 @@ fn mode_reason(stop: bool, governs: bool) -> String {
 
 fn check(kit: &Kit, place: &MountingPlan) -> Result<MountCheck, OutOfRange> {
     let mounting = &kit.mounting;
-    let half = mounting.count / 2;
     let tensile =
         if place.surface == Surface::Steel { MILD_STEEL_TENSILE } else { ALUMINIUM_TENSILE };
     let backing = match place.backing {
         Backing::Washers => 0.0,
         Backing::Plate { thickness_mm } => physical(thickness_mm),
     };
+    let thickness = Millimetres(physical(place.thickness_mm) + backing);
     check_mount(&MountCase {
         mass: Kilograms(physical(kit.mass_kg)),
         class: place.restraint,
+        upward_g: None,
         height: Millimetres(physical(place.centre_of_mass_mm)),
-        pattern: Pattern {
-            fasteners: mounting.count,
-            rear_row: half.max(1),
-            side_row: half.max(1),
-            spacing_along: Millimetres(physical(mounting.pattern_length_mm)),
-            spacing_across: Millimetres(physical(mounting.pattern_width_mm)),
+        offset: Position::default(),
+        pattern: FastenerPattern::rectangle(
+            mounting.count,
+            Millimetres(physical(mounting.pattern_length_mm)),
+            Millimetres(physical(mounting.pattern_width_mm)),
+        )?,
+        fastening: Fastening {
+            thread: Thread::parse(&mounting.thread)?,
+            property_class: PropertyClass::parse(&mounting.class)?,
+            surface: MountSurface::Metal(Sheet { thickness, tensile }),
+            washer: Some(Millimetres(physical(mounting.washer_mm))),
+            edge: Millimetres(physical(place.edge_distance_mm)),
         },
-        thread: Thread::parse(&mounting.thread)?,
-        property_class: PropertyClass::parse(&mounting.class)?,
-        sheet: Sheet { thickness: Millimetres(physical(place.thickness_mm) + backing), tensile },
-        washer: Some(Millimetres(physical(mounting.washer_mm))),
-        edge: Millimetres(physical(place.edge_distance_mm)),
     })
 }
 
