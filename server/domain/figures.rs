@@ -1,5 +1,8 @@
 //! The figures of one planned circuit: what findings judge and the sheet's limits rest on.
 
+mod mount;
+
+pub use mount::{Mount, mount};
 use rust_decimal::prelude::ToPrimitive;
 
 use super::finding::Basis;
@@ -97,7 +100,9 @@ pub fn joints(plan: &CircuitPlan) -> Ohms {
 pub struct Faults {
     pub voltage: Volts,
     pub source: Ohms,
-    /// Where the source's resistance comes from.
+    /// A tester gave the source's resistance; otherwise it is an estimate.
+    pub measured: bool,
+    /// Where it comes from.
     pub basis: Basis,
     /// From the source to the fuse; the return counts as free, which gives the larger current.
     pub to_fuse: Ohms,
@@ -122,7 +127,8 @@ pub fn faults(
     let voltage = Volts(physical(vehicle.nominal_voltage_v) * full_over_nominal(vehicle.battery));
     let drawn = |path| prospective_current(FaultLoop { voltage, source, path });
     let (at_fuse, far_end) = (drawn(to_fuse)?, drawn(whole)?);
-    Ok(Some(Faults { voltage, source, basis, to_fuse, whole, at_fuse, far_end }))
+    let measured = vehicle.battery_milliohm.is_some();
+    Ok(Some(Faults { voltage, source, measured, basis, to_fuse, whole, at_fuse, far_end }))
 }
 
 /// Open-circuit voltage of a full battery over its nominal voltage: 12.6 V of lead-acid, 13.4 V of

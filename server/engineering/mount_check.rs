@@ -1,113 +1,116 @@
-//! A first check of a mount: the loads of a restraint class against bolt and sheet, the weakest
-//! named.
+//! A first check of a mount: the loads of a restraint class, shared by the real pattern, against
+//! bolt and surface; the weakest is named.
 
-use super::bolt_resistance::{BOLT_SOURCE, bolt_utilisation};
-use super::mounting::{
-    FastenerLoads, PatternLoad, RestraintClass, RestraintForces, fastener_loads, restraint_forces,
-};
-use super::sheet_metal::{
-    BEARING_SOURCE, PULL_THROUGH_SOURCE, PUNCHING_SOURCE, Sheet, bearing_resistance,
-    pull_through_resistance, punching_resistance, utilisation,
-};
-use super::thread::{PropertyClass, Thread};
-use super::units::{Kilograms, Millimetres, Newtons};
-use super::{OutOfRange, Source};
+use std::fmt;
 
-/// A rectangular pattern of fasteners.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Pattern {
-    /// All fasteners.
-    pub fasteners: u32,
-    /// Fasteners of the row farthest back.
-    pub rear_row: u32,
-    /// Fasteners of the row farthest to one side.
-    pub side_row: u32,
-    /// Distance between front and rear row, in travel direction.
-    pub spacing_along: Millimetres,
-    /// Distance between left and right row, across.
-    pub spacing_across: Millimetres,
-}
+use super::bolt_resistance::{FastenerLoads, bolt_utilisation};
+use super::fastener_pattern::{FastenerPattern, Position};
+pub use super::mount_surface::{Fastening, MountMode, MountSurface};
+use super::mount_surface::{SurfaceResistance, surface_resistances};
+use super::mounting::{RestraintClass, RestraintForces, restraint_forces};
+use super::pattern_forces::{FastenerForce, MassForce, pattern_forces};
+use super::units::{Kilograms, Millimetres, Newtons, STANDARD_GRAVITY};
+use super::{OutOfRange, check};
+
+/// Level in every direction, up as well, for what is fixed in an ambulance, in multiples of g.
+///
+/// The restraint classes have no upward level; a workshop that wants one may take this.
+///
+/// # Source
+///
+/// EN 1789, 4.5.9 (from memory).
+pub const UPWARD_G_OF_EN_1789: f64 = 10.0;
+
+/// Upward levels taken, in multiples of g.
+const UPWARD_RANGE: (f64, f64) = (0.0, 100.0);
 
 /// A mass on a surface, and how it is fastened.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct MountCase {
     /// Everything that is mounted.
     pub mass: Kilograms,
     /// How hard it must be held.
     pub class: RestraintClass,
+    /// How hard it must be held down, in multiples of g; `None` leaves that direction out.
+    pub upward_g: Option<f64>,
     /// Height of its centre of mass above the surface.
     pub height: Millimetres,
+    /// Its centre of mass as seen from the centroid of the fasteners, in plan view.
+    pub offset: Position,
     /// Where the fasteners are.
-    pub pattern: Pattern,
-    /// Thread of the fasteners.
-    pub thread: Thread,
-    /// Their property class.
-    pub property_class: PropertyClass,
-    /// The surface.
-    pub sheet: Sheet,
-    /// Outer diameter of the washer on the sheet; `None` where the head bears on it.
-    pub washer: Option<Millimetres>,
-    /// Centre of the outermost hole to the nearest edge of the sheet.
-    pub edge: Millimetres,
+    pub pattern: FastenerPattern,
+    /// What each of them is, and what it goes through.
+    pub fastening: Fastening,
 }
 
-/// One way a mount may give.
+/// A direction in which the mass pushes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum MountMode {
-    /// The bolt itself, shear and tension together.
-    Bolt,
-    /// The wall of the hole.
-    Bearing,
-    /// The head punched through the sheet; with a washer, its diameter in place of the head's.
-    Punching,
-    /// The washer or head pulled through the sheet.
-    PullThrough,
+pub enum Direction {
+    /// In travel direction.
+    Forward,
+    /// Against it, as hard as forward.
+    Rearward,
+    /// To the left.
+    Left,
+    /// To the right.
+    Right,
+    /// Away from the surface.
+    Upward,
 }
 
-impl MountMode {
-    /// The mode in words.
+impl Direction {
+    /// The direction in words.
     #[must_use]
     pub const fn label(self) -> &'static str {
         match self {
-            Self::Bolt => "bolt in shear and tension",
-            Self::Bearing => "bearing of the sheet",
-            Self::Punching => "punching of the sheet",
-            Self::PullThrough => "pull-through of the sheet",
-        }
-    }
-
-    /// Where the rule of the mode comes from.
-    #[must_use]
-    pub const fn source(self) -> Source {
-        match self {
-            Self::Bolt => BOLT_SOURCE,
-            Self::Bearing => BEARING_SOURCE,
-            Self::Punching => PUNCHING_SOURCE,
-            Self::PullThrough => PULL_THROUGH_SOURCE,
+            Self::Forward => "forward",
+            Self::Rearward => "rearward",
+            Self::Left => "to the left",
+            Self::Right => "to the right",
+            Self::Upward => "upward",
         }
     }
 }
 
-/// How much of one mode is used.
+impl fmt::Display for Direction {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(self.label())
+    }
+}
+
+/// The loads of every fastener in one direction.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DirectionLoads {
+    /// The direction.
+    pub direction: Direction,
+    /// The force of the mass in it.
+    pub force: Newtons,
+    /// What each fastener gets of it, numbered as the places of the pattern.
+    pub fasteners: Vec<FastenerForce>,
+}
+
+/// How much of one mode is used, and where.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ModeUse {
     /// The mode.
     pub mode: MountMode,
-    /// Load over resistance of the worst fastener; it holds up to 1.
+    /// Load over resistance of the worst fastener in its worst direction; it holds up to 1.
     pub utilisation: f64,
+    /// That fastener: its index among the places of the pattern.
+    pub fastener: usize,
+    /// That direction.
+    pub direction: Direction,
 }
 
 /// The result of a first mount check.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct MountCheck {
     /// The forces of the restraint class.
     pub forces: RestraintForces,
-    /// Loads on the worst fastener under the forward force.
-    pub forward: FastenerLoads,
-    /// Loads on the worst fastener under the side force.
-    pub side: FastenerLoads,
-    /// Every mode, each under the direction that is worse for it.
-    pub modes: [ModeUse; 4],
+    /// Every direction with the loads of every fastener.
+    pub directions: Vec<DirectionLoads>,
+    /// Every mode, at the fastener and in the direction that is worst for it.
+    pub modes: Vec<ModeUse>,
     /// The mode with the highest utilisation.
     pub governing: ModeUse,
 }
@@ -118,15 +121,31 @@ impl MountCheck {
     pub fn holds(&self) -> bool {
         self.governing.utilisation <= 1.0
     }
+
+    /// The largest shear and the largest tension of any fastener in any direction; they need not
+    /// fall on the same one.
+    #[must_use]
+    pub fn largest_loads(&self) -> FastenerLoads {
+        let all = self.directions.iter().flat_map(|loads| &loads.fasteners);
+        let none = FastenerLoads { shear: Newtons(0.0), tension: Newtons(0.0) };
+        all.map(|force| force.loads()).fold(none, |most, loads| FastenerLoads {
+            shear: Newtons(most.shear.0.max(loads.shear.0)),
+            tension: Newtons(most.tension.0.max(loads.tension.0)),
+        })
+    }
 }
 
 /// Checks a mount against the loads of its restraint class.
 ///
-/// Forces by [`restraint_forces`], each direction on its own; loads by [`fastener_loads`]; the bolt
-/// by [`bolt_utilisation`]; the sheet by [`bearing_resistance`], [`punching_resistance`] and
-/// [`pull_through_resistance`]. Bearing and pull-through are judged apart: the standards give no
-/// rule for both at once in thin sheet. A first check only: seams, ribs, rust, the base of the kit
-/// and what the sheet itself hangs on are not in it.
+/// Forces by [`restraint_forces`], each direction on its own: forward, rearward as hard, both sides
+/// and, where it is wanted, up. Loads of every fastener by [`pattern_forces`]; the bolt by
+/// [`bolt_utilisation`]; the surface by [`surface_resistances`]. Shear and tension of the surface
+/// are judged apart: the standards give no rule for both at once in thin sheet. Fasteners must
+/// stand apart ([`MountSurface::spacing_min`], and no washer over another), and in metal a near
+/// neighbour counts like an edge: αb = p1/(3·d0) − 1/4 of EN 1993-1-8, table 3.4 (from memory).
+///
+/// A first check only: seams, ribs, rust, the base of the kit, prying and what the surface itself
+/// hangs on are not in it.
 ///
 /// # Source
 ///
@@ -139,28 +158,30 @@ impl MountCheck {
 /// 0.370, 1226 N of tension over 5400 N of pull-through is 0.227; bearing governs.
 ///
 /// ```
-/// use fusewright::engineering::mount_check::{MountCase, MountMode, Pattern, check_mount};
+/// use fusewright::engineering::fastener_pattern::{FastenerPattern, Position};
+/// use fusewright::engineering::mount_check::{
+///     Fastening, MountCase, MountMode, MountSurface, check_mount,
+/// };
 /// use fusewright::engineering::mounting::RestraintClass;
 /// use fusewright::engineering::sheet_metal::{MILD_STEEL_TENSILE, Sheet};
 /// use fusewright::engineering::thread::{PropertyClass, Thread};
 /// use fusewright::engineering::units::*;
 ///
+/// let (thickness, side) = (Millimetres(1.0), Millimetres(300.0));
 /// let found = check_mount(&MountCase {
 ///     mass: Kilograms(25.0),
 ///     class: RestraintClass::M1N1,
+///     upward_g: None,
 ///     height: Millimetres(150.0),
-///     pattern: Pattern {
-///         fasteners: 4,
-///         rear_row: 2,
-///         side_row: 2,
-///         spacing_along: Millimetres(300.0),
-///         spacing_across: Millimetres(300.0),
+///     offset: Position::default(),
+///     pattern: FastenerPattern::rectangle(4, side, side).unwrap(),
+///     fastening: Fastening {
+///         thread: Thread::M8,
+///         property_class: PropertyClass::Steel8_8,
+///         surface: MountSurface::Metal(Sheet { thickness, tensile: MILD_STEEL_TENSILE }),
+///         washer: Some(Millimetres(25.0)),
+///         edge: Millimetres(20.0),
 ///     },
-///     thread: Thread::M8,
-///     property_class: PropertyClass::Steel8_8,
-///     sheet: Sheet { thickness: Millimetres(1.0), tensile: MILD_STEEL_TENSILE },
-///     washer: Some(Millimetres(25.0)),
-///     edge: Millimetres(20.0),
 /// })
 /// .unwrap();
 /// assert_eq!(found.governing.mode, MountMode::Bearing);
@@ -168,46 +189,112 @@ impl MountCheck {
 /// ```
 pub fn check_mount(case: &MountCase) -> Result<MountCheck, OutOfRange> {
     let forces = restraint_forces(case.mass, case.class)?;
-    let forward = loads(case, forces.forward, case.pattern.rear_row, case.pattern.spacing_along)?;
-    let side = loads(case, forces.side, case.pattern.side_row, case.pattern.spacing_across)?;
-    let (ahead, across) = (modes(case, forward)?, modes(case, side)?);
-    let mut worst = ahead;
-    for (mode, other) in worst.iter_mut().zip(across) {
-        mode.utilisation = mode.utilisation.max(other.utilisation);
+    let directions = directions(case, forces)?;
+    let fastening = Fastening { edge: effective_edge(case)?, ..case.fastening };
+    let resistances = surface_resistances(&fastening)?;
+    let mut bolt = Worst::new(MountMode::Bolt);
+    let mut surface: Vec<Worst> = resistances.iter().map(|one| Worst::new(one.mode)).collect();
+    for loads in &directions {
+        for (fastener, force) in loads.fasteners.iter().enumerate() {
+            let at = (fastener, loads.direction);
+            let force = force.loads();
+            bolt.see(bolt_utilisation(force, fastening.thread, fastening.property_class)?, at);
+            see_surface(&mut surface, &resistances, force, at)?;
+        }
     }
-    let [first, ..] = worst;
-    let governing = worst
-        .into_iter()
-        .fold(first, |high, mode| if mode.utilisation > high.utilisation { mode } else { high });
-    Ok(MountCheck { forces, forward, side, modes: worst, governing })
+    let governing = surface.iter().fold(bolt.0, |high, one| one.0.higher(high));
+    let modes = std::iter::once(bolt).chain(surface).map(|worst| worst.0).collect();
+    Ok(MountCheck { forces, directions, modes, governing })
 }
 
-/// The loads of one direction.
-fn loads(
+/// The highest utilisation of a mode that was seen so far.
+#[derive(Clone, Copy)]
+struct Worst(ModeUse);
+
+impl Worst {
+    /// Nothing seen yet.
+    const fn new(mode: MountMode) -> Self {
+        Self(ModeUse { mode, utilisation: 0.0, fastener: 0, direction: Direction::Forward })
+    }
+
+    /// Keeps the higher of the two.
+    fn see(&mut self, utilisation: f64, (fastener, direction): (usize, Direction)) {
+        if utilisation > self.0.utilisation {
+            self.0 = ModeUse { utilisation, fastener, direction, ..self.0 };
+        }
+    }
+}
+
+impl ModeUse {
+    /// The one of two that is used more; the other at a tie.
+    fn higher(self, other: Self) -> Self {
+        if self.utilisation > other.utilisation { self } else { other }
+    }
+}
+
+/// Every mode of the surface under the loads of one fastener.
+fn see_surface(
+    surface: &mut [Worst],
+    resistances: &[SurfaceResistance],
+    loads: FastenerLoads,
+    at: (usize, Direction),
+) -> Result<(), OutOfRange> {
+    for (worst, resistance) in surface.iter_mut().zip(resistances) {
+        worst.see(resistance.utilisation(loads)?, at);
+    }
+    Ok(())
+}
+
+/// Every direction, with the loads of every fastener.
+fn directions(
     case: &MountCase,
-    force: Newtons,
-    rear_fasteners: u32,
-    row_spacing: Millimetres,
-) -> Result<FastenerLoads, OutOfRange> {
-    let fasteners = case.pattern.fasteners;
-    let height = case.height;
-    fastener_loads(PatternLoad { force, fasteners, rear_fasteners, height, row_spacing })
+    forces: RestraintForces,
+) -> Result<Vec<DirectionLoads>, OutOfRange> {
+    let mut wanted = vec![
+        (Direction::Forward, forces.forward),
+        (Direction::Rearward, forces.forward),
+        (Direction::Left, forces.side),
+        (Direction::Right, forces.side),
+    ];
+    if let Some(level) = case.upward_g {
+        let level = check::within("level upward, in g", level, UPWARD_RANGE)?;
+        wanted.push((Direction::Upward, Newtons(case.mass.0 * level * STANDARD_GRAVITY)));
+    }
+    let shared = |(direction, force): (Direction, Newtons)| {
+        let fasteners = pattern_forces(&case.pattern, &mass_force(case, direction, force))?;
+        Ok(DirectionLoads { direction, force, fasteners })
+    };
+    wanted.into_iter().map(shared).collect()
 }
 
-/// The four modes under the loads of one direction.
-fn modes(case: &MountCase, loads: FastenerLoads) -> Result<[ModeUse; 4], OutOfRange> {
-    let thread = case.thread;
-    let punched = case.washer.unwrap_or(thread.head_mean_diameter());
-    let pulled = case.washer.unwrap_or(thread.head_bearing_diameter());
-    let bearing = bearing_resistance(case.sheet, thread, case.edge)?;
-    let punching = punching_resistance(case.sheet, punched)?;
-    let pull_through = pull_through_resistance(case.sheet, pulled)?;
-    let bolt = bolt_utilisation(loads, thread, case.property_class)?;
-    Ok([
-        (MountMode::Bolt, bolt),
-        (MountMode::Bearing, utilisation(loads.shear, bearing)?),
-        (MountMode::Punching, utilisation(loads.tension, punching)?),
-        (MountMode::PullThrough, utilisation(loads.tension, pull_through)?),
-    ]
-    .map(|(mode, utilisation)| ModeUse { mode, utilisation }))
+/// The force of the mass in one direction.
+fn mass_force(case: &MountCase, direction: Direction, force: Newtons) -> MassForce {
+    let (height, offset) = (case.height, case.offset);
+    let still = MassForce { height, offset, ..MassForce::default() };
+    match direction {
+        Direction::Forward => MassForce { along: force, ..still },
+        Direction::Rearward => MassForce { along: Newtons(-force.0), ..still },
+        Direction::Left => MassForce { across: force, ..still },
+        Direction::Right => MassForce { across: Newtons(-force.0), ..still },
+        Direction::Upward => MassForce { upward: force, ..still },
+    }
+}
+
+/// Distance to the edge, or what the nearest neighbour amounts to where that is less.
+fn effective_edge(case: &MountCase) -> Result<Millimetres, OutOfRange> {
+    let Fastening { thread, surface, washer, edge, .. } = &case.fastening;
+    let distance = check::positive("distance to the edge", *edge)?;
+    let spacing = case.pattern.nearest_spacing();
+    let least = surface.spacing_min(*thread).0.max(washer.unwrap_or_default().0);
+    if spacing.0 < least {
+        let allowed = format!("at least {least:.1} mm, for the holes and the washers");
+        return Err(check::refusal("distance between the fasteners", &spacing, allowed));
+    }
+    match surface {
+        MountSurface::Metal(_) => {
+            let neighbour = spacing.0 - 0.75 * thread.clearance_hole().0;
+            Ok(Millimetres(distance.min(neighbour)))
+        }
+        MountSurface::Board(_) | MountSurface::Laminate(_) => Ok(*edge),
+    }
 }

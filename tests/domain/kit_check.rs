@@ -165,12 +165,12 @@ fn clearances_name_each_side_once() {
 #[test]
 fn a_tolerance_is_between_two_and_thirty_percent() {
     for sound in ["2", "30"] {
-        let to = format!("torque_nm = 9\ntolerance_percent = {sound}\nleast");
-        assert!(is_sound(DUO, "torque_nm = 9\ntolerance_percent = 15\nleast", &to), "{sound}");
+        let to = format!("torque_nm = 8.5\ntolerance_percent = {sound}\nleast");
+        assert!(is_sound(DUO, "torque_nm = 8.5\ntolerance_percent = 15\nleast", &to), "{sound}");
     }
     for bad in ["1.9", "30.1"] {
-        let to = format!("torque_nm = 9\ntolerance_percent = {bad}\nleast");
-        let found = only(DUO, "torque_nm = 9\ntolerance_percent = 15\nleast", &to);
+        let to = format!("torque_nm = 8.5\ntolerance_percent = {bad}\nleast");
+        let found = only(DUO, "torque_nm = 8.5\ntolerance_percent = 15\nleast", &to);
         assert!(found.starts_with("mounting.tolerance_percent: "), "{found}");
     }
 }

@@ -1,7 +1,8 @@
 //! What the trade does: common practice, no source.
 
 use fusewright::engineering::charging::{HOT_FACTOR, Standing, standing_days};
-use fusewright::engineering::mount_check::{MountCase, Pattern, check_mount};
+use fusewright::engineering::fastener_pattern::{FastenerPattern, Position};
+use fusewright::engineering::mount_check::{Fastening, MountCase, MountSurface, check_mount};
 use fusewright::engineering::mounting::{RestraintClass, surface_rating_needed};
 use fusewright::engineering::sheet_metal::{
     MILD_STEEL_TENSILE, SHEET_THICKNESS_MIN, SHEET_WASHER_DIAMETER, Sheet,
@@ -48,22 +49,21 @@ fn a_surface_of_500_kilograms_covers_a_pack_of_25() {
 /// in 1 mm of body sheet under 25 kg in a van. By hand: bearing 1226 / 3312 = 0.370 governs.
 #[test]
 fn the_usual_mount_holds_by_the_published_methods() {
+    let (thickness, side) = (SHEET_THICKNESS_MIN, Millimetres(300.0));
     let found = check_mount(&MountCase {
         mass: Kilograms(25.0),
         class: RestraintClass::M1N1,
+        upward_g: None,
         height: Millimetres(150.0),
-        pattern: Pattern {
-            fasteners: 4,
-            rear_row: 2,
-            side_row: 2,
-            spacing_along: Millimetres(300.0),
-            spacing_across: Millimetres(300.0),
+        offset: Position::default(),
+        pattern: FastenerPattern::rectangle(4, side, side).unwrap(),
+        fastening: Fastening {
+            thread: Thread::M8,
+            property_class: PropertyClass::Steel8_8,
+            surface: MountSurface::Metal(Sheet { thickness, tensile: MILD_STEEL_TENSILE }),
+            washer: Some(SHEET_WASHER_DIAMETER),
+            edge: Millimetres(20.0),
         },
-        thread: Thread::M8,
-        property_class: PropertyClass::Steel8_8,
-        sheet: Sheet { thickness: SHEET_THICKNESS_MIN, tensile: MILD_STEEL_TENSILE },
-        washer: Some(SHEET_WASHER_DIAMETER),
-        edge: Millimetres(20.0),
     })
     .unwrap();
     assert!(found.holds());

@@ -1,9 +1,12 @@
 //! ISO 12991:2012, table 1 (seen): how hard a mounted mass must be held.
 
 use fusewright::engineering::bolt_resistance::bolt_utilisation;
+use fusewright::engineering::capacity_rating::{rated_capacity, rating_demand};
+use fusewright::engineering::fastener_pattern::FastenerPattern;
 use fusewright::engineering::mounting::{
     PatternLoad, RestraintClass, fastener_loads, restraint_forces, surface_rating_needed,
 };
+use fusewright::engineering::pattern_forces::{MassForce, pattern_forces};
 use fusewright::engineering::thread::{PropertyClass, Thread};
 use fusewright::engineering::units::*;
 
@@ -75,4 +78,58 @@ fn four_bolts_under_a_25_kilogram_pack() {
     assert_near(loads.tension.0, 1226.0, 0.5);
     let used = bolt_utilisation(loads, Thread::M6, PropertyClass::Steel8_8).unwrap();
     assert_near(used, 0.235, 0.001);
+}
+
+/// The same four bolts by the whole pattern: the two behind get the worked figures, the two in
+/// front press on the surface.
+#[test]
+fn the_real_pattern_gives_the_worked_figures() {
+    let forces = restraint_forces(Kilograms(25.0), RestraintClass::M1N1).unwrap();
+    let side = Millimetres(300.0);
+    let pattern = FastenerPattern::rectangle(4, side, side).unwrap();
+    let (along, height) = (forces.forward, Millimetres(150.0));
+    let force = MassForce { along, height, ..MassForce::default() };
+    let shared = pattern_forces(&pattern, &force).unwrap();
+    for (place, one) in pattern.positions().iter().zip(shared) {
+        let behind = place.along.0 < 0.0;
+        assert_near(one.loads().shear.0, 1226.0, 0.5);
+        assert_near(one.loads().tension.0, if behind { 1226.0 } else { 0.0 }, 0.5);
+        let used = bolt_utilisation(one.loads(), Thread::M6, PropertyClass::Steel8_8).unwrap();
+        if behind {
+            assert_near(used, 0.235, 0.001);
+        }
+    }
+}
+
+/// "Holds N kg" in newtons (computed): kg, multiples of g, N. 25 kg at 20 g are 500 kg, sideways
+/// 200 kg; at 28 g 6 865 N; at twice the weight 490 N; at 0.9 and 0.7 of it 221 N and 172 N.
+#[test]
+fn a_rating_in_kilograms_in_newtons() {
+    for (mass, level, newtons) in [
+        (25.0, 20.0, 4903.0),
+        (25.0, 8.0, 1961.0),
+        (25.0, 28.0, 6865.0),
+        (25.0, 2.0, 490.0),
+        (25.0, 0.9, 221.0),
+        (25.0, 0.8, 196.0),
+        (25.0, 0.7, 172.0),
+        (12.0, 20.0, 2354.0),
+        (12.0, 8.0, 941.0),
+        (36.0, 20.0, 7061.0),
+        (36.0, 8.0, 2824.0),
+    ] {
+        let demand = rating_demand(&[Kilograms(mass)], level).unwrap();
+        assert_near(demand.0, newtons, 1.0);
+        let just_enough = rated_capacity(&[Kilograms(mass * level)], 1.0).unwrap();
+        assert_near(just_enough.0, demand.0, 1e-9);
+    }
+}
+
+/// Between a crash at 20 g and normal driving at 0.8 to 0.9 of the weight lies a factor of 22 to 25
+/// (computed; driving levels of VDI 2700-16 and EN 12195-1, from memory).
+#[test]
+fn a_crash_is_22_to_25_times_normal_driving() {
+    let demand = |level| rating_demand(&[Kilograms(25.0)], level).unwrap().0;
+    assert_near(demand(20.0) / demand(0.9), 22.2, 0.05);
+    assert_near(demand(20.0) / demand(0.8), 25.0, 1e-9);
 }

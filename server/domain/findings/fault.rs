@@ -1,6 +1,6 @@
 //! Findings about short circuits: what flows at the fuse and at the far end, and who gives way first.
 
-use super::circuit::{finding, larger_cable, stop_if};
+use super::circuit::{finding, larger_cable};
 use crate::domain::figures::{self, CircuitFigures, Faults};
 use crate::domain::finding::{Basis, Finding, Outcome, three_digits};
 use crate::domain::kit::FuseAsk;
@@ -32,12 +32,18 @@ pub(super) fn findings(plan: &Plan, circuit: &CircuitFigures<'_>) -> Vec<Finding
 
 fn breaking(circuit: &CircuitFigures<'_>, asked: FuseAsk, faults: &Faults) -> Finding {
     let capacity = asked.form.breaking_capacity();
-    let stop = faults.at_fuse.0 > capacity.0;
+    let over = faults.at_fuse.0 > capacity.0;
+    // An estimated source is no ground to forbid, but one to look closer.
+    let outcome = match (over, faults.measured) {
+        (false, _) => Outcome::Ok,
+        (true, true) => Outcome::Stop,
+        (true, false) => Outcome::Caution,
+    };
     Finding {
         value: faults.at_fuse.0,
         upper: Some(capacity.0),
-        outcome: stop_if(stop),
-        reason: if stop {
+        outcome,
+        reason: if over {
             "At a short circuit here the fuse may burst instead of opening.".to_owned()
         } else {
             "The fuse can break the current of a short circuit.".to_owned()
@@ -50,7 +56,7 @@ fn breaking(circuit: &CircuitFigures<'_>, asked: FuseAsk, faults: &Faults) -> Fi
             three_digits(faults.at_fuse.0)
         ),
         sources: vec![faults.basis.clone(), asked.form.scope_source().into()],
-        remedy: stop.then(|| {
+        remedy: over.then(|| {
             "A form with a higher breaking capacity at the source: ask the maker which.".to_owned()
         }),
         ..finding(circuit, "fuse_breaking", "Short-circuit current at the fuse")

@@ -1,26 +1,21 @@
 //! Findings about the place and the fasteners: a first mount check.
 
+use crate::domain::figures::{self, Mount};
 use crate::domain::finding::{Basis, Finding, Outcome, three_digits};
 use crate::domain::kit::Kit;
 use crate::domain::number::physical;
-use crate::domain::plan::{Backing, MountingPlan, Plan, RatingKind, Surface};
-use crate::engineering::OutOfRange;
-use crate::engineering::mount_check::{MountCase, MountCheck, MountMode, Pattern, check_mount};
+use crate::domain::plan::{MountingPlan, Plan, RatingKind, Surface};
+use crate::engineering::mount_check::{ModeUse, MountMode};
 use crate::engineering::mounting::surface_rating_needed;
-use crate::engineering::sheet_metal::{
-    ALUMINIUM_TENSILE, MILD_STEEL_TENSILE, SHEET_THICKNESS_MIN, Sheet,
-};
-use crate::engineering::thread::{PropertyClass, Thread};
-use crate::engineering::units::{Kilograms, Millimetres};
+use crate::engineering::sheet_metal::SHEET_THICKNESS_MIN;
+use crate::engineering::units::Kilograms;
 
 pub(super) fn findings(kit: &Kit, plan: &Plan) -> Vec<Finding> {
     let place = &plan.mounting;
     let mut all = vec![thickness(kit, place), panel(place), layers(place), support(place)];
     all.extend(rating(kit, place));
-    match place.surface {
-        Surface::Steel | Surface::Aluminium => all.extend(fasteners(kit, place)),
-        Surface::Plywood | Surface::Composite => all.push(no_rule(place)),
-    }
+    all.extend(recalled_strength(place));
+    all.extend(fasteners(kit, place));
     all
 }
 
@@ -135,40 +130,54 @@ fn rating(kit: &Kit, place: &MountingPlan) -> Option<Finding> {
     })
 }
 
-/// Bolts and sheet under the forces of the restraint class; the weakest decides.
+/// Bolts and surface under the forces of the restraint class; the weakest decides.
 fn fasteners(kit: &Kit, place: &MountingPlan) -> Vec<Finding> {
-    match check(kit, place) {
-        Ok(check) => check
-            .modes
-            .iter()
-            .map(|used| {
-                let stop = used.utilisation > 1.0;
-                let governs = used.mode == check.governing.mode;
-                Finding {
-                    id: format!("mount.{}", mode_key(used.mode)),
-                    value: used.utilisation * 100.0,
-                    unit: "%",
-                    upper: Some(100.0),
-                    outcome: if stop { Outcome::Stop } else { Outcome::Ok },
-                    reason: mode_reason(stop, governs),
-                    formula: format!(
-                        "forward {} N, sideways {} N; per fastener shear {} N, tension {} N",
-                        three_digits(check.forces.forward.0),
-                        three_digits(check.forces.side.0),
-                        three_digits(check.forward.shear.0.max(check.side.shear.0)),
-                        three_digits(check.forward.tension.0.max(check.side.tension.0)),
-                    ),
-                    sources: vec![used.mode.source().into(), place.restraint.source().into()],
-                    remedy: stop.then(|| {
-                        "A backing plate under all fasteners, larger washers, or more fasteners."
-                            .to_owned()
-                    }),
-                    ..finding("", &format!("Mounting, {}", used.mode.label()))
-                }
-            })
-            .collect(),
+    match figures::mount(kit, place) {
+        Ok(mount) => mount.check.modes.iter().map(|used| mode(kit, place, &mount, used)).collect(),
         Err(refused) => vec![super::cannot_work_out(&refused)],
     }
+}
+
+fn mode(kit: &Kit, place: &MountingPlan, mount: &Mount, used: &ModeUse) -> Finding {
+    let stop = used.utilisation > 1.0;
+    Finding {
+        value: used.utilisation * 100.0,
+        unit: "%",
+        upper: Some(100.0),
+        outcome: if stop { Outcome::Stop } else { Outcome::Ok },
+        reason: mode_reason(stop, used, mount),
+        formula: mode_formula(mount, used),
+        sources: vec![
+            used.mode.source().into(),
+            place.restraint.source().into(),
+            Basis::kit(&kit.mounting.page),
+        ],
+        remedy: stop.then(|| {
+            "Larger washers, a backing plate under all fasteners, or more of them.".to_owned()
+        }),
+        ..finding(mode_key(used.mode), &format!("Mounting, {}", used.mode.label()))
+    }
+}
+
+/// The force in the worst direction, and what the worst fastener gets of it.
+fn mode_formula(mount: &Mount, used: &ModeUse) -> String {
+    let case = &mount.case;
+    let worst = mount.check.directions.iter().find(|loads| loads.direction == used.direction);
+    let force = worst.map_or(0.0, |loads| loads.force.0);
+    let loads = worst.and_then(|loads| loads.fasteners.get(used.fastener)).map(|f| f.loads());
+    let (shear, tension) = loads.map_or((0.0, 0.0), |loads| (loads.shear.0, loads.tension.0));
+    format!(
+        "F = m·a·g0 = {} N {}, {:.0} above the surface, {} fasteners; fastener {} gets {} N shear \
+         and {} N tension, {} % of what it stands",
+        three_digits(force),
+        used.direction,
+        case.height,
+        case.pattern.positions().len(),
+        used.fastener + 1,
+        three_digits(shear),
+        three_digits(tension),
+        three_digits(used.utilisation * 100.0),
+    )
 }
 
 fn mode_key(mode: MountMode) -> &'static str {
@@ -177,57 +186,40 @@ fn mode_key(mode: MountMode) -> &'static str {
         MountMode::Bearing => "bearing",
         MountMode::Punching => "punching",
         MountMode::PullThrough => "pull_through",
+        MountMode::Embedment => "embedment",
+        MountMode::WasherPressure => "washer_pressure",
+        MountMode::BoardPunching => "board_punching",
+        MountMode::LaminateBearing => "laminate_bearing",
+        MountMode::LaminatePunching => "laminate_punching",
     }
 }
 
-fn mode_reason(stop: bool, governs: bool) -> String {
-    match (stop, governs) {
-        (true, _) => "It gives way under the forces of the chosen restraint class.".to_owned(),
-        (false, true) => "It holds; this is the weakest link.".to_owned(),
-        (false, false) => "It holds, with more in hand than the weakest link.".to_owned(),
+fn mode_reason(stop: bool, used: &ModeUse, mount: &Mount) -> String {
+    if stop {
+        format!("It gives way {} under the forces of the chosen restraint class.", used.direction)
+    } else if used.mode == mount.check.governing.mode {
+        "It holds; this is the weakest link.".to_owned()
+    } else {
+        "It holds, with more in hand than the weakest link.".to_owned()
     }
 }
 
-fn check(kit: &Kit, place: &MountingPlan) -> Result<MountCheck, OutOfRange> {
-    let mounting = &kit.mounting;
-    let half = mounting.count / 2;
-    let tensile =
-        if place.surface == Surface::Steel { MILD_STEEL_TENSILE } else { ALUMINIUM_TENSILE };
-    let backing = match place.backing {
-        Backing::Washers => 0.0,
-        Backing::Plate { thickness_mm } => physical(thickness_mm),
-    };
-    check_mount(&MountCase {
-        mass: Kilograms(physical(kit.mass_kg)),
-        class: place.restraint,
-        height: Millimetres(physical(place.centre_of_mass_mm)),
-        pattern: Pattern {
-            fasteners: mounting.count,
-            rear_row: half.max(1),
-            side_row: half.max(1),
-            spacing_along: Millimetres(physical(mounting.pattern_length_mm)),
-            spacing_across: Millimetres(physical(mounting.pattern_width_mm)),
-        },
-        thread: Thread::parse(&mounting.thread)?,
-        property_class: PropertyClass::parse(&mounting.class)?,
-        sheet: Sheet { thickness: Millimetres(physical(place.thickness_mm) + backing), tensile },
-        washer: Some(Millimetres(physical(place.washer_mm.unwrap_or(mounting.washer_mm)))),
-        edge: Millimetres(physical(place.edge_distance_mm)),
-    })
-}
-
-/// No published rule for wood or composite is built in: say so, and never pass it silently.
-fn no_rule(place: &MountingPlan) -> Finding {
-    Finding {
+/// What is reckoned for a board or laminate is recalled and cautious: its maker must say.
+fn recalled_strength(place: &MountingPlan) -> Option<Finding> {
+    if matches!(place.surface, Surface::Steel | Surface::Aluminium) {
+        return None;
+    }
+    Some(Finding {
         outcome: Outcome::Caution,
         reason: format!(
-            "How {} holds under washers is not worked out here. The maker of the surface or of the \
-             kit must say.",
+            "The strength of {} is reckoned with cautious figures from memory. The maker of the \
+             surface or of the kit must confirm that it holds.",
             place.surface.label().to_lowercase()
         ),
         remedy: Some(
             "A metal backing plate through to the frame, by the maker's drawing.".to_owned(),
         ),
+        sources: vec![Basis::plan("no data sheet of the surface is known here")],
         ..finding("material", "Strength of the surface")
-    }
+    })
 }
