@@ -32,6 +32,24 @@ export function takeValues(answer, form) {
   }
 }
 
+/**
+ * The answered page as a document. A plain request can hand one over; text would have to be parsed,
+ * which this site forbids itself.
+ * @param {string} address
+ * @param {URLSearchParams} typed
+ * @returns {Promise<Document | null>}  nothing where the answer is no page of the plan
+ */
+function send(address, typed) {
+  return new Promise((resolve, reject) => {
+    const request = new XMLHttpRequest();
+    request.open('POST', address);
+    request.responseType = 'document';
+    request.onload = () => resolve([200, 422].includes(request.status) ? request.responseXML : null);
+    request.onerror = () => reject(new Error('no answer'));
+    request.send(typed);
+  });
+}
+
 /** @param {HTMLFormElement} form  `data-plan` is where the typed figures are worked out */
 export function wirePlan(form) {
   const address = form.dataset.plan ?? '';
@@ -45,12 +63,9 @@ export function wirePlan(form) {
     const typed = new URLSearchParams(/** @type {any} */ (new FormData(form)));
     if (apply) typed.append('apply', apply);
     try {
-      const answered = await fetch(address, { method: 'POST', body: typed });
-      if (answered.redirected || ![200, 422].includes(answered.status)) return;
-      const text = await answered.text();
+      const answer = await send(address, typed);
       // A later change is on its way: its answer counts.
-      if (turn !== latest) return;
-      const answer = new DOMParser().parseFromString(text, 'text/html');
+      if (!answer || turn !== latest) return;
       takeParts(answer, document);
       if (apply) takeValues(answer, form);
     } catch {

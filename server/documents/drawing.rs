@@ -6,10 +6,12 @@
 use std::fmt::Write as _;
 
 mod drop_path;
+mod fastener_pattern;
 mod fuse_curve;
 mod limit_bar;
 
 pub use drop_path::drop_path;
+pub use fastener_pattern::fastener_pattern;
 pub use fuse_curve::fuse_curve;
 pub use limit_bar::limit_bar;
 

@@ -11,6 +11,8 @@ const TOP: f64 = 58.0;
 const BOTTOM: f64 = 274.0;
 /// Radius of a numbered mark.
 const DISC: f64 = 8.0;
+/// Figures on the current axis stand at least so far apart.
+const WORDS_APART: f64 = 34.0;
 /// The time axis, in powers of ten of a second.
 const TIME_FROM: f64 = -2.0;
 const TIME_TO: f64 = 5.0;
@@ -72,14 +74,18 @@ fn grid(canvas: &mut Canvas, field: &Field) {
         canvas.line("grid", (LEFT, y), (RIGHT, y));
         canvas.words("small", (LEFT - 5.0, y + 4.0), Anchor::End, words);
     }
+    let mut told = f64::NEG_INFINITY;
     for power in 0..5 {
         for step in [1.0, 2.0, 5.0] {
             let current = step * 10_f64.powi(power);
             if (field.from..=field.to).contains(&current.log10()) {
                 let x = field.x(current);
                 canvas.line("grid", (x, TOP), (x, BOTTOM));
-                let words = format!("{current:.0}");
-                canvas.words("small", (x, BOTTOM + 15.0), Anchor::Middle, &words);
+                if x - told > WORDS_APART {
+                    told = x;
+                    let words = format!("{current:.0}");
+                    canvas.words("small", (x, BOTTOM + 15.0), Anchor::Middle, &words);
+                }
             }
         }
     }

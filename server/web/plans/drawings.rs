@@ -1,12 +1,14 @@
 //! What is drawn of a plan, each drawing with its table beside it: path, fuse and cable, longest runs.
 
-use crate::documents::drawing::{drop_path, fuse_curve};
+use crate::documents::drawing::{drop_path, fastener_pattern, fuse_curve};
 use crate::domain::curves;
 use crate::domain::figures::{self, CircuitFigures};
 use crate::domain::finding::three_digits;
 use crate::domain::findings::{LongestRun, longest_runs};
 use crate::domain::kit::Kit;
 use crate::domain::plan::Plan;
+use crate::engineering::fuse::{FuseChoice, choices};
+use crate::engineering::pattern_forces::FastenerForce;
 use crate::engineering::units::Metres;
 use crate::web::page::Svg;
 
@@ -37,6 +39,8 @@ pub(super) struct CircuitView {
     pub(super) title: String,
     pub(super) path: Drawn,
     pub(super) fuse: Option<Drawn>,
+    /// What each named rule allows for this cable.
+    pub(super) rules: Vec<Row>,
     pub(super) runs: Vec<RunView>,
 }
 
@@ -51,6 +55,7 @@ pub(super) fn circuits(kit: &Kit, plan: &Plan) -> Vec<CircuitView> {
             title: circuit.kit.title.clone(),
             path: path(circuit),
             fuse: fuse(plan, circuit),
+            rules: rules(circuit),
             runs: runs
                 .pop()
                 .map_or_else(Vec::new, |(_, runs)| runs.into_iter().map(run_view).collect()),
@@ -87,6 +92,36 @@ fn fuse(plan: &Plan, circuit: &CircuitFigures<'_>) -> Option<Drawn> {
     };
     let rows = curve.marks().into_iter().map(mark).chain(curve.gate.iter().map(gate)).collect();
     Some(Drawn { svg: Svg(fuse_curve(&format!("fuse-{}", circuit.kit.id), &curve)), rows })
+}
+
+/// Every named rule side by side, the strictest first; the first one is the one that is followed.
+fn rules(circuit: &CircuitFigures<'_>) -> Vec<Row> {
+    let Some(asked) = circuit.kit.fuse else { return Vec::new() };
+    let found = choices(asked.form, circuit.current, circuit.ampacity.value);
+    let row = |choice: FuseChoice| Row {
+        name: choice.cap.rule.source().text.to_owned(),
+        first: format!("up to {} A", three_digits(choice.cap.highest.0)),
+        second: match choice.rating() {
+            Some(rating) => format!("take {} A", three_digits(rating.0)),
+            None => "no rating fits".to_owned(),
+        },
+    };
+    found.map_or_else(|_| Vec::new(), |all| all.map(row).into())
+}
+
+/// Nothing for a mount that cannot be worked out: a finding says so.
+pub(super) fn mount(kit: &Kit, plan: &Plan) -> Option<Drawn> {
+    let mount = figures::mount(kit, &plan.mounting).ok()?;
+    let svg = Svg(fastener_pattern("mount-pattern", &mount)?);
+    let worst = mount.check.governing.direction;
+    let loads = mount.check.directions.iter().find(|loads| loads.direction == worst)?;
+    let row = |(number, force): (usize, &FastenerForce)| Row {
+        name: format!("fastener {}", number + 1),
+        first: format!("shear {} N", three_digits(force.loads().shear.0)),
+        second: format!("tension {} N", three_digits(force.loads().tension.0)),
+    };
+    let rows = loads.fasteners.iter().enumerate().map(row).collect();
+    Some(Drawn { svg, rows })
 }
 
 fn run_view(run: LongestRun) -> RunView {

@@ -41,13 +41,18 @@ pub(super) struct Count {
 pub(super) struct FindingsView {
     pub(super) open: Vec<FindingView>,
     pub(super) fine: Vec<FindingView>,
+    pub(super) fine_words: String,
 }
 
 pub(super) fn findings(shown: &Shown<'_>) -> FindingsView {
     let view = |finding: &&Finding| finding_view(shown, finding);
     let (fine, open): (Vec<&Finding>, Vec<&Finding>) =
         shown.findings.iter().partition(|finding| finding.outcome == Outcome::Ok);
-    FindingsView { open: open.iter().map(view).collect(), fine: fine.iter().map(view).collect() }
+    FindingsView {
+        open: open.iter().map(view).collect(),
+        fine_words: format!("{} figures within their limits", fine.len()),
+        fine: fine.iter().map(view).collect(),
+    }
 }
 
 fn finding_view(shown: &Shown<'_>, finding: &Finding) -> FindingView {

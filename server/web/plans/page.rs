@@ -4,7 +4,7 @@ use askama::Template;
 use axum::response::Response;
 
 use super::Shown;
-use super::drawings::{self, CircuitView};
+use super::drawings::{self, CircuitView, Drawn};
 use super::fields::{FaultView, SectionView, fault_view, sections};
 use super::findings::{Count, FindingsView, counts, findings};
 use crate::acts::job::JobFile;
@@ -32,6 +32,7 @@ struct PlanPage {
     findings: Option<FindingsView>,
     counts: Vec<Count>,
     circuits: Vec<CircuitView>,
+    mount: Option<Drawn>,
     make: Option<MakeView>,
 }
 
@@ -59,6 +60,7 @@ pub(super) fn plan_page(shown: &Shown<'_>) -> Response {
         findings: plan.map(|_| findings(shown)),
         counts: counts(shown.findings),
         circuits: plan.map_or_else(Vec::new, |plan| drawings::circuits(&file.kit, plan)),
+        mount: plan.and_then(|plan| drawings::mount(&file.kit, plan)),
         make: shown.saved.and_then(|edition| make_view(file, who, edition, &job)),
         back: job,
     };
