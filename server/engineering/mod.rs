@@ -22,6 +22,7 @@ mod fuse_gates;
 mod insulation;
 pub mod laminate;
 pub mod mount_check;
+pub mod mount_remedy;
 pub mod mount_surface;
 pub mod mounting;
 pub mod pattern_forces;

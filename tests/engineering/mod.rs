@@ -14,6 +14,7 @@ mod conductor;
 mod fault;
 mod fuse;
 mod mount_check;
+mod mount_remedy;
 mod mounting;
 mod pattern_forces;
 mod sheet_metal;

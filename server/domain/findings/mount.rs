@@ -9,6 +9,7 @@ use crate::engineering::fastener_pattern::{FastenerPattern, Position};
 use crate::engineering::mount_check::{
     Fastening, ModeUse, MountCase, MountCheck, MountMode, MountSurface, check_mount,
 };
+use crate::engineering::mount_remedy::{Remedies, mount_remedies};
 use crate::engineering::mounting::surface_rating_needed;
 use crate::engineering::sheet_metal::{
     ALUMINIUM_TENSILE, MILD_STEEL_TENSILE, SHEET_THICKNESS_MIN, Sheet,
@@ -157,12 +158,15 @@ fn rating(kit: &Kit, place: &MountingPlan) -> Option<Finding> {
 /// Bolts and sheet under the forces of the restraint class; the weakest decides.
 fn fasteners(kit: &Kit, place: &MountingPlan) -> Vec<Finding> {
     match check(kit, place) {
-        Ok(check) => check.modes.iter().map(|used| mode(place, &check, used)).collect(),
+        Ok((check, remedy)) => {
+            check.modes.iter().map(|used| mode(place, &check, used, &remedy)).collect()
+        }
         Err(refused) => vec![super::cannot_work_out(&refused)],
     }
 }
 
-fn mode(place: &MountingPlan, check: &MountCheck, used: &ModeUse) -> Finding {
+/// One mode; the remedy stands beside every one that gives way.
+fn mode(place: &MountingPlan, check: &MountCheck, used: &ModeUse, remedy: &str) -> Finding {
     let stop = used.utilisation > 1.0;
     let largest = check.largest_loads();
     Finding {
@@ -185,10 +189,26 @@ fn mode(place: &MountingPlan, check: &MountCheck, used: &ModeUse) -> Finding {
             used.mode.source().sureness,
             place.restraint.source().text
         ),
-        remedy: stop.then(|| {
-            "A backing plate under all fasteners, larger washers, or more fasteners.".to_owned()
-        }),
+        remedy: stop.then(|| remedy.to_owned()),
         ..finding("", &format!("Mounting, {}", used.mode.label()))
+    }
+}
+
+/// The least change of each kind that makes the mount hold on its own.
+fn remedy_sentence(place: &MountingPlan, remedies: &Remedies) -> String {
+    let backing = remedies.backing_plate.map(|added| added.0 + backing_mm(place));
+    let ways: Vec<String> = [
+        remedies.washer.map(|washer| format!("{} mm washers ({})", washer.outer.0, washer.series)),
+        backing.map(|mm| format!("a backing plate of {} mm under all fasteners", three_digits(mm))),
+        remedies.fasteners.map(|count| format!("{count} fasteners")),
+        remedies.thread.map(|larger| format!("{} bolts", larger.thread)),
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
+    match ways.as_slice() {
+        [] => "No washer, plate or bolt alone makes it hold: a frame to the beams.".to_owned(),
+        ways => format!("It would hold with {}.", ways.join(", or with ")),
     }
 }
 
@@ -214,16 +234,28 @@ fn mode_reason(stop: bool, governs: bool) -> String {
     }
 }
 
-fn check(kit: &Kit, place: &MountingPlan) -> Result<MountCheck, OutOfRange> {
+/// Thickness of the plate that is planned behind the sheet.
+fn backing_mm(place: &MountingPlan) -> f64 {
+    match place.backing {
+        Backing::Washers => 0.0,
+        Backing::Plate { thickness_mm } => physical(thickness_mm),
+    }
+}
+
+/// The check, and what would make the mount hold where it does not.
+fn check(kit: &Kit, place: &MountingPlan) -> Result<(MountCheck, String), OutOfRange> {
+    let case = mount_case(kit, place)?;
+    let found = mount_remedies(&case)?;
+    let remedy = found.map(|remedies| remedy_sentence(place, &remedies)).unwrap_or_default();
+    Ok((check_mount(&case)?, remedy))
+}
+
+fn mount_case(kit: &Kit, place: &MountingPlan) -> Result<MountCase, OutOfRange> {
     let mounting = &kit.mounting;
     let tensile =
         if place.surface == Surface::Steel { MILD_STEEL_TENSILE } else { ALUMINIUM_TENSILE };
-    let backing = match place.backing {
-        Backing::Washers => 0.0,
-        Backing::Plate { thickness_mm } => physical(thickness_mm),
-    };
-    let thickness = Millimetres(physical(place.thickness_mm) + backing);
-    check_mount(&MountCase {
+    let thickness = Millimetres(physical(place.thickness_mm) + backing_mm(place));
+    Ok(MountCase {
         mass: Kilograms(physical(kit.mass_kg)),
         class: place.restraint,
         upward_g: None,
