@@ -30,6 +30,7 @@ mod insulation;
 pub mod laminate;
 pub mod mass;
 pub mod mount_check;
+pub mod mount_remedy;
 pub mod mount_surface;
 pub mod mounting;
 pub mod path_diagnosis;

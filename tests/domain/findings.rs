@@ -3,6 +3,7 @@
 use fusewright::domain::finding::{Finding, Outcome, three_digits};
 use fusewright::domain::findings::{findings, longest_runs, worst};
 use fusewright::domain::kit_check::read_kit;
+use fusewright::domain::plan::Backing;
 use fusewright::domain::plan_file::read_plan;
 
 use super::cast::{dec, kit, plan};
@@ -64,6 +65,43 @@ fn a_removable_panel_stops_and_several_layers_are_a_caution() {
     let all = findings(&kit(), &plan);
     assert_eq!(named(&all, "mount.panel").outcome, Outcome::Stop);
     assert_eq!(named(&all, "mount.layers").outcome, Outcome::Caution);
+}
+
+/// A mass that the sheet does not hold stops, and the remedy names a plate that does.
+#[test]
+fn a_mount_that_gives_way_names_what_would_hold() {
+    let mut kit = kit();
+    let mut plan = plan();
+    plan.mounting.backing = Backing::Washers;
+    plan.mounting.thickness_mm = dec("1.2");
+    kit.mass_kg = dec("180");
+    let all = findings(&kit, &plan);
+    let stopped: Vec<&Finding> = all
+        .iter()
+        .filter(|finding| finding.id.starts_with("mount.") && finding.unit == "%")
+        .filter(|finding| finding.outcome == Outcome::Stop)
+        .collect();
+    assert!(!stopped.is_empty());
+    for finding in stopped {
+        assert!(finding.value > 100.0, "{}", finding.id);
+        let remedy = finding.remedy.as_deref().unwrap();
+        assert!(remedy.starts_with("It would hold with ") && remedy.contains("plate"), "{remedy}");
+    }
+    for id in ["mount.bolt", "mount.bearing", "mount.punching", "mount.pull_through"] {
+        let held = named(&all, id);
+        assert!(held.outcome == Outcome::Stop || held.remedy.is_none(), "{id}");
+    }
+}
+
+/// What no washer and no plate holds, because the bolts break, is not given one.
+#[test]
+fn a_hopeless_mount_is_sent_to_a_frame() {
+    let mut kit = kit();
+    kit.mass_kg = dec("5000");
+    let all = findings(&kit, &plan());
+    let bolt = named(&all, "mount.bolt");
+    assert_eq!(bolt.outcome, Outcome::Stop);
+    assert!(bolt.remedy.as_deref().unwrap().contains("a frame to the beams"));
 }
 
 #[test]

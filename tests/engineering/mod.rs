@@ -17,6 +17,7 @@ mod fault;
 mod fuse;
 mod mass;
 mod mount_check;
+mod mount_remedy;
 mod mounting;
 mod path_diagnosis;
 mod pattern_forces;

@@ -274,6 +274,26 @@ fn fasteners_too_close_are_refused() {
     assert_refused(apart(24.9, 25.0), spacing);
 }
 
+/// Four diameters of M8 are 32 mm in a board and in a laminate.
+#[test]
+fn boards_and_laminates_want_their_holes_farther_apart() {
+    for surface in [
+        MountSurface::Board(Board::unknown_plywood(Millimetres(18.0))),
+        MountSurface::Laminate(Laminate::unknown_glass(Millimetres(10.0))),
+    ] {
+        let apart = |millimetres| {
+            let mut case = with(|fastening| {
+                fastening.surface = surface;
+                fastening.edge = Millimetres(60.0);
+            });
+            case.pattern = rectangle(4, 300.0, millimetres);
+            check_mount(&case)
+        };
+        assert!(apart(32.0).is_ok());
+        assert_refused(apart(31.9), "distance between the fasteners");
+    }
+}
+
 #[test]
 fn every_mode_names_itself_and_its_source() {
     for mode in [

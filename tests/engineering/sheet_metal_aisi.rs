@@ -88,6 +88,16 @@ fn the_line_between_tilting_and_bearing_has_no_step() {
     assert_near(shear(2.5), 4017.6, 0.1);
 }
 
+/// By hand: strong 0.4 mm over weak 0.88 mm, ratio 2.2, 6.35 mm screw: tilting 4.2 × √(0.6815 ×
+/// 6.35) × 300 = 2621 N, bearing 2.7 × 6.35 × 0.88 × 300 = 4526 N; a fifth of the way is left to
+/// tilting: 0.2 × 2621 + 0.8 × 4526 = 4145 N.
+#[test]
+fn between_the_ratios_the_line_counts_up_to_its_end() {
+    let (strong, weak) = (sheet(0.4, 700.0), sheet(0.88, 300.0));
+    let shear = tilting_and_bearing_strength(strong, weak, Millimetres(6.35)).unwrap();
+    assert_near(shear.0, 4145.3, 0.5);
+}
+
 #[test]
 fn what_the_rule_does_not_cover_is_refused() {
     let good = sheet(1.0, 310.0);

@@ -6,6 +6,7 @@ use crate::domain::kit::Kit;
 use crate::domain::number::physical;
 use crate::domain::plan::{MountingPlan, Plan, RatingKind, Surface};
 use crate::engineering::mount_check::{ModeUse, MountMode};
+use crate::engineering::mount_remedy::mount_remedies;
 use crate::engineering::mounting::surface_rating_needed;
 use crate::engineering::sheet_metal::SHEET_THICKNESS_MIN;
 use crate::engineering::units::Kilograms;
@@ -133,9 +134,35 @@ fn rating(kit: &Kit, place: &MountingPlan) -> Option<Finding> {
 /// Bolts and surface under the forces of the restraint class; the weakest decides.
 fn fasteners(kit: &Kit, place: &MountingPlan) -> Vec<Finding> {
     match figures::mount(kit, place) {
-        Ok(mount) => mount.check.modes.iter().map(|used| mode(kit, place, &mount, used)).collect(),
+        Ok(mount) => {
+            let remedy = remedy(&mount);
+            let told = |used: &ModeUse| Finding {
+                remedy: remedy.clone().filter(|_| used.utilisation > 1.0),
+                ..mode(kit, place, &mount, used)
+            };
+            mount.check.modes.iter().map(told).collect()
+        }
         Err(refused) => vec![super::cannot_work_out(&refused)],
     }
+}
+
+/// What would make the whole mount hold, each alone and checked anew; nothing where it holds. Some
+/// of it is the kit maker's to allow.
+fn remedy(mount: &Mount) -> Option<String> {
+    let found = mount_remedies(&mount.case).ok()??;
+    let ways: Vec<String> = [
+        found.washer.map(|washer| format!("washers of {:.0} ({})", washer.outer, washer.series)),
+        found.backing_plate.map(|plate| format!("{plate} more of plate under all fasteners")),
+        found.fasteners.map(|count| format!("{count} fasteners")),
+        found.thread.map(|larger| format!("{} bolts", larger.thread)),
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
+    Some(match ways.as_slice() {
+        [] => "No washer, plate or bolt alone makes it hold: a frame to the beams.".to_owned(),
+        ways => format!("It would hold with {}.", ways.join(", or with ")),
+    })
 }
 
 fn mode(kit: &Kit, place: &MountingPlan, mount: &Mount, used: &ModeUse) -> Finding {
@@ -152,9 +179,6 @@ fn mode(kit: &Kit, place: &MountingPlan, mount: &Mount, used: &ModeUse) -> Findi
             place.restraint.source().into(),
             Basis::kit(&kit.mounting.page),
         ],
-        remedy: stop.then(|| {
-            "Larger washers, a backing plate under all fasteners, or more of them.".to_owned()
-        }),
         ..finding(mode_key(used.mode), &format!("Mounting, {}", used.mode.label()))
     }
 }
