@@ -3,12 +3,19 @@
 use std::path::PathBuf;
 
 use clap::Args;
+use serde::Serialize;
 
 use super::kit::{faulty, load, read};
 use super::{Failure, Outcome, complain, say};
+use crate::domain::change::{Change, smallest_change};
+use crate::domain::curves::{CircuitCurves, circuit_curves};
 use crate::domain::finding::{Finding, Outcome as Says};
-use crate::domain::findings::{findings, worst};
+use crate::domain::findings::{findings, longest_runs, worst};
+use crate::domain::kit::Kit;
+use crate::domain::plan::Plan as Planned;
 use crate::domain::plan_file::read_plan;
+
+mod table;
 
 /// Work out a plan and print its findings.
 ///
@@ -22,12 +29,43 @@ pub(super) struct Plan {
     /// The plan for one vehicle
     #[arg(value_name = "PLAN.toml")]
     file: PathBuf,
-    /// Print the findings as JSON
+    /// Print findings, changes, curves and longest runs as JSON
     #[arg(long)]
     json: bool,
-    /// Print formula and source below each finding
+    /// Print formula and sources below each finding, then the longest runs
     #[arg(long, conflicts_with = "json")]
     working: bool,
+}
+
+/// A finding with the change that was tried and mends it.
+#[derive(Serialize)]
+struct Told<'a> {
+    #[serde(flatten)]
+    finding: &'a Finding,
+    change: Option<Change>,
+}
+
+/// One cable size and how far it may run, one way; no figure where it may not be used.
+#[derive(Serialize)]
+struct Run {
+    size: &'static str,
+    longest_m: Option<f64>,
+    is_planned: bool,
+}
+
+/// Everything that is worked out of one circuit beyond its findings.
+#[derive(Serialize)]
+struct Circuit {
+    #[serde(flatten)]
+    curves: CircuitCurves,
+    longest_runs: Vec<Run>,
+}
+
+/// What `--json` prints.
+#[derive(Serialize)]
+struct Report<'a> {
+    findings: Vec<Told<'a>>,
+    circuits: Vec<Circuit>,
 }
 
 pub(super) fn run(asked: &Plan) -> Outcome {
@@ -36,60 +74,36 @@ pub(super) fn run(asked: &Plan) -> Outcome {
     })?;
     let text = read(&asked.file)?;
     let plan = read_plan(&text, &kit).map_err(|faults| faulty(&asked.file, &faults))?;
-    let findings = findings(&kit, &plan);
+    let found = findings(&kit, &plan);
+    let report = Report {
+        findings: found.iter().map(|finding| told(&kit, &plan, finding)).collect(),
+        circuits: circuits(&kit, &plan),
+    };
     if asked.json {
-        say(serde_json::to_string_pretty(&findings).map_err(Failure::new)?);
+        say(serde_json::to_string_pretty(&report).map_err(Failure::new)?);
     } else {
-        say(table(&findings, asked.working));
+        say(table::written(&report, asked.working));
     }
-    Ok(match worst(&findings) {
+    Ok(match worst(&found) {
         Says::Ok => 0,
         Says::Caution => 1,
         Says::Stop => 2,
     })
 }
 
-/// The findings in columns, worst first; below each that is not ok, why and what to change.
-fn table(findings: &[Finding], working: bool) -> String {
-    let rows: Vec<[String; 4]> = findings
-        .iter()
-        .map(|f| [f.outcome.word().to_owned(), f.title.clone(), value(f), f.limit_text()])
-        .collect();
-    let width = |column: usize| {
-        rows.iter().filter_map(|row| row.get(column)).map(|c| c.chars().count()).max().unwrap_or(0)
-    };
-    let (first, second, third) = (width(0), width(1), width(2));
-    let mut lines = Vec::new();
-    for (finding, [outcome, title, value, limit]) in findings.iter().zip(&rows) {
-        let line = format!("{outcome:first$}  {title:second$}  {value:>third$}  {limit}");
-        lines.push(line.trim_end().to_owned());
-        lines.extend(below(finding, working).map(|text| format!("{:first$}  {text}", "")));
-    }
-    lines.push(String::new());
-    lines.push(sum(findings));
-    lines.join("\n")
+fn told<'a>(kit: &Kit, plan: &Planned, finding: &'a Finding) -> Told<'a> {
+    Told { finding, change: smallest_change(kit, plan, finding) }
 }
 
-/// Some findings are about a yes or no, and have no figure.
-fn value(finding: &Finding) -> String {
-    if finding.unit.is_empty() { String::new() } else { finding.value_text() }
-}
-
-fn below(finding: &Finding, working: bool) -> impl Iterator<Item = String> {
-    let wanting = finding.outcome != Says::Ok;
-    let told = wanting.then(|| finding.reason.clone());
-    let remedy = finding.remedy.clone().filter(|_| wanting);
-    let formula = Some(finding.formula.clone()).filter(|text| working && !text.is_empty());
-    let source = working.then(|| format!("Source: {} [{}]", finding.source_text(), finding.id));
-    [told, remedy, formula, source].into_iter().flatten()
-}
-
-fn sum(findings: &[Finding]) -> String {
-    let count = |says: Says| findings.iter().filter(|finding| finding.outcome == says).count();
-    let (stops, cautions) = (count(Says::Stop), count(Says::Caution));
-    format!(
-        "{stops} stop, {cautions} caution, {} ok. The maker's instructions and the local code come \
-         first.",
-        count(Says::Ok)
-    )
+fn circuits(kit: &Kit, plan: &Planned) -> Vec<Circuit> {
+    let runs = longest_runs(kit, plan).into_iter().map(|(_, runs)| {
+        let run = |run: crate::domain::findings::LongestRun| Run {
+            size: run.size.label(),
+            longest_m: run.run.map(|metres| metres.0),
+            is_planned: run.is_planned,
+        };
+        runs.into_iter().map(run).collect()
+    });
+    let curves = circuit_curves(kit, plan).into_iter();
+    curves.zip(runs).map(|(curves, longest_runs)| Circuit { curves, longest_runs }).collect()
 }

@@ -3,6 +3,8 @@
 //! Each candidate is a changed plan, from small to large. The first one whose own findings say that
 //! the finding is mended and that no other became worse is offered. So what is offered holds.
 
+use serde::Serialize;
+
 use super::finding::{Finding, Outcome};
 use super::findings::findings;
 use super::kit::Kit;
@@ -11,7 +13,7 @@ use super::plan::Plan;
 mod candidates;
 
 /// A change of a plan that was tried and helps.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Change {
     /// `Take 16 mm² instead of 10 mm².`
     pub words: String,

@@ -1,15 +1,47 @@
 //! What is drawn of a circuit: where the voltage is lost, and the times of fuse and cable.
 
-use super::figures::{CircuitFigures, Faults};
+use serde::Serialize;
+
+use super::figures::{self, CircuitFigures, Faults};
+use super::kit::Kit;
 use super::number::physical;
-use super::plan::Back;
+use super::plan::{Back, Plan};
 use crate::engineering::fault::{
     ADIABATIC_LONGEST, ADIABATIC_SHORTEST, cable_withstand, k_factor, short_circuit_limit,
 };
 use crate::engineering::fuse::gate_points;
 
+/// Everything that is drawn of one circuit.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct CircuitCurves {
+    pub id: String,
+    pub title: String,
+    pub path: DropPath,
+    /// Nothing for a circuit without a fuse.
+    pub fuse: Option<FuseCurve>,
+}
+
+/// Every circuit of a plan; none for a plan whose figures cannot be worked out, as a finding says.
+pub fn circuit_curves(kit: &Kit, plan: &Plan) -> Vec<CircuitCurves> {
+    let circuits = figures::circuits(kit, plan).unwrap_or_default();
+    circuits.iter().map(|circuit| curves(plan, circuit)).collect()
+}
+
+fn curves(plan: &Plan, circuit: &CircuitFigures<'_>) -> CircuitCurves {
+    let faults = circuit
+        .plan
+        .fuse
+        .and_then(|pick| figures::faults(&plan.vehicle, circuit.plan, pick).ok().flatten());
+    CircuitCurves {
+        id: circuit.kit.id.clone(),
+        title: circuit.kit.title.clone(),
+        path: drop_path(circuit),
+        fuse: fuse_curve(circuit, faults.as_ref()),
+    }
+}
+
 /// One part of the path, in the order of the current.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct PathPart {
     pub name: &'static str,
     pub length_m: f64,
@@ -18,7 +50,7 @@ pub struct PathPart {
 }
 
 /// The path of a circuit at its planned current.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct DropPath {
     pub parts: Vec<PathPart>,
     /// Way from the source to the gear.
@@ -61,7 +93,7 @@ pub fn drop_path(circuit: &CircuitFigures<'_>) -> DropPath {
 }
 
 /// The times between which the fuse opens at one current.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct GatePoint {
     pub current_a: f64,
     pub shortest_s: f64,
@@ -69,7 +101,7 @@ pub struct GatePoint {
 }
 
 /// A fuse and the cable behind it, over the current.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct FuseCurve {
     pub rating_a: f64,
     pub continuous_a: f64,

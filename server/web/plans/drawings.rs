@@ -1,7 +1,7 @@
 //! What is drawn of a plan, each drawing with its table beside it: path, fuse and cable, longest runs.
 
 use crate::documents::drawing::{drop_path, fastener_pattern, fuse_curve};
-use crate::domain::curves;
+use crate::domain::curves::{self, CircuitCurves, FuseCurve, GatePoint, PathPart};
 use crate::domain::figures::{self, CircuitFigures};
 use crate::domain::finding::three_digits;
 use crate::domain::findings::{LongestRun, longest_runs};
@@ -46,44 +46,36 @@ pub(super) struct CircuitView {
 
 /// Nothing for a plan whose figures cannot be worked out: a finding says so.
 pub(super) fn circuits(kit: &Kit, plan: &Plan) -> Vec<CircuitView> {
-    let Ok(circuits) = figures::circuits(kit, plan) else { return Vec::new() };
-    let mut runs = longest_runs(kit, plan);
-    runs.reverse();
-    circuits
-        .iter()
-        .map(|circuit| CircuitView {
-            title: circuit.kit.title.clone(),
-            path: path(circuit),
-            fuse: fuse(plan, circuit),
+    let figures = figures::circuits(kit, plan).unwrap_or_default();
+    let each = curves::circuit_curves(kit, plan).into_iter().zip(&figures);
+    each.zip(longest_runs(kit, plan))
+        .map(|((curves, circuit), (_, runs))| CircuitView {
+            path: path(&curves),
+            fuse: curves.fuse.as_ref().map(|curve| fuse(&curves.id, curve)),
             rules: rules(circuit),
-            runs: runs
-                .pop()
-                .map_or_else(Vec::new, |(_, runs)| runs.into_iter().map(run_view).collect()),
+            runs: runs.into_iter().map(run_view).collect(),
+            title: curves.title,
         })
         .collect()
 }
 
-fn path(circuit: &CircuitFigures<'_>) -> Drawn {
-    let path = curves::drop_path(circuit);
-    let row = |part: &curves::PathPart| Row {
+fn path(curves: &CircuitCurves) -> Drawn {
+    let row = |part: &PathPart| Row {
         name: part.name.to_owned(),
         first: format!("{:.2} mΩ", part.resistance_milliohm),
         second: format!("{} V", three_digits(part.drop_v)),
     };
-    let id = format!("path-{}", circuit.kit.id);
-    Drawn { svg: Svg(drop_path(&id, &path)), rows: path.parts.iter().map(row).collect() }
+    let svg = Svg(drop_path(&format!("path-{}", curves.id), &curves.path));
+    Drawn { svg, rows: curves.path.parts.iter().map(row).collect() }
 }
 
-fn fuse(plan: &Plan, circuit: &CircuitFigures<'_>) -> Option<Drawn> {
-    let pick = circuit.plan.fuse?;
-    let faults = figures::faults(&plan.vehicle, circuit.plan, pick).ok().flatten();
-    let curve = curves::fuse_curve(circuit, faults.as_ref())?;
+fn fuse(id: &str, curve: &FuseCurve) -> Drawn {
     let mark = |(current, name): (f64, &str)| Row {
         name: name.to_owned(),
         first: format!("{} A", three_digits(current)),
         second: String::new(),
     };
-    let gate = |point: &curves::GatePoint| Row {
+    let gate = |point: &GatePoint| Row {
         name: format!("fuse opens at {} A", three_digits(point.current_a)),
         first: point
             .longest_s
@@ -91,7 +83,7 @@ fn fuse(plan: &Plan, circuit: &CircuitFigures<'_>) -> Option<Drawn> {
         second: format!("not before {} s", three_digits(point.shortest_s)),
     };
     let rows = curve.marks().into_iter().map(mark).chain(curve.gate.iter().map(gate)).collect();
-    Some(Drawn { svg: Svg(fuse_curve(&format!("fuse-{}", circuit.kit.id), &curve)), rows })
+    Drawn { svg: Svg(fuse_curve(&format!("fuse-{id}"), curve)), rows }
 }
 
 /// Every named rule side by side, the strictest first; the first one is the one that is followed.
