@@ -40,7 +40,9 @@ fn circuit(kit: &Kit, plan: &Plan, run: &CircuitPlan, what: &str) -> Vec<Candida
     match what {
         "drop" => cables(plan, id).chain(shorter(plan, id)).collect(),
         "ampacity" | "least_size" => cables(plan, id).collect(),
-        "fuse_load" | "fuse_cable" | "fuse_asked" | "clearing" => fuses_and_cables(kit, plan, id),
+        "fuse_load" | "fuse_cable" | "fuse_overload" | "fuse_asked" | "clearing" => {
+            fuses_and_cables(kit, plan, id)
+        }
         "fuse_place" => nearer_fuse(kit, plan, id),
         _ => Vec::new(),
     }

@@ -8,7 +8,8 @@ use crate::domain::number::physical;
 use crate::domain::plan::FusePick;
 use crate::engineering::Source;
 use crate::engineering::fuse::{
-    FUSE_DISTANCE_MAX, FuseRule, cap_by_rule, continuous_max, nearest_rating,
+    FUSE_DISTANCE_MAX, FuseRule, OVERLOAD_MULTIPLE, OVERLOAD_SOURCE, cap_by_rule, continuous_max,
+    gate_source, nearest_rating, sure_opening,
 };
 use crate::engineering::units::Amps;
 
@@ -22,6 +23,7 @@ pub(super) fn findings(kit: &Kit, circuit: &CircuitFigures<'_>) -> Vec<Finding> 
         return Vec::new();
     };
     let mut all = vec![fuse_load(circuit, asked, pick), fuse_cable(circuit, pick)];
+    all.extend(overload(circuit, asked, pick));
     all.extend(fuse_asked(circuit, asked, pick));
     all.push(fuse_place(circuit, asked, pick));
     all.push(fuse_voltage(kit, circuit, asked));
@@ -78,6 +80,38 @@ fn fuse_cable(circuit: &CircuitFigures<'_>, pick: FusePick) -> Finding {
         remedy: stop.then(|| larger_cable(circuit)).flatten(),
         ..finding(circuit, "fuse_cable", "Fuse against cable")
     }
+}
+
+/// A fuse is no limiter at its rating: by the gate of its form it may carry more for a long time.
+fn overload(circuit: &CircuitFigures<'_>, asked: FuseAsk, pick: FusePick) -> Option<Finding> {
+    let rating = physical(pick.rating_a);
+    let opening = sure_opening(asked.form)?;
+    let sure = opening.multiple * rating;
+    let most = OVERLOAD_MULTIPLE * circuit.ampacity.value.0;
+    let over = sure > most;
+    Some(Finding {
+        value: sure,
+        upper: Some(most),
+        // The gate is recalled: a ground to look closer, none to forbid.
+        outcome: if over { Outcome::Caution } else { Outcome::Ok },
+        reason: if over {
+            "A lasting overload may harm the cable before the fuse is sure to open.".to_owned()
+        } else {
+            "The fuse is sure to open before a lasting overload harms the cable.".to_owned()
+        },
+        formula: format!(
+            "I2 = {} · In = {} A against 1.45 · Iz = {} A",
+            opening.multiple,
+            three_digits(sure),
+            three_digits(most)
+        ),
+        sources: std::iter::once(OVERLOAD_SOURCE)
+            .chain(gate_source(asked.form))
+            .map(Basis::from)
+            .collect(),
+        remedy: over.then(|| larger_cable(circuit)).flatten(),
+        ..finding(circuit, "fuse_overload", "Lasting overload")
+    })
 }
 
 /// The maker's rating against the picked one: both are shown, and a difference is never silent.

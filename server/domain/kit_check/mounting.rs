@@ -4,7 +4,6 @@ use super::torque::{self, ThreadBand};
 use crate::domain::document::Section;
 use crate::domain::kit::{Mounting, Position, Torque};
 use crate::domain::number::Decimal;
-use crate::engineering::fastener_pattern::FASTENERS_MIN;
 
 /// Property classes of steel and stainless fasteners (ISO 898-1, ISO 3506-1).
 const CLASSES: [(&str, &str); 4] =
@@ -16,7 +15,7 @@ const FASTENERS_MAX: usize = 20;
 pub(super) fn mounting(section: &Section<'_>) -> Option<Mounting> {
     let thread = section.choice("thread", &torque::threads());
     let class = section.choice("class", &CLASSES);
-    let count = section.whole("count", FASTENERS_MIN..=20);
+    let count = section.whole("count", 2..=20);
     let pattern_length_mm = section.decimal("pattern_length_mm", "10 to 3000");
     let pattern_width_mm = section.decimal("pattern_width_mm", "10 to 3000");
     let positions = positions(section, count);
