@@ -6,7 +6,7 @@
 use serde::Serialize;
 
 use super::finding::{Finding, Outcome};
-use super::findings::findings;
+use super::findings::{Scope, findings_in};
 use super::kit::Kit;
 use super::plan::Plan;
 
@@ -34,16 +34,28 @@ pub fn smallest_change(kit: &Kit, plan: &Plan, finding: &Finding) -> Option<Chan
     if finding.outcome == Outcome::Ok {
         return None;
     }
-    let now = findings(kit, plan);
+    let scope = scope(plan, finding);
+    let now = findings_in(scope, kit, plan);
     let mut second_best = None;
     for candidate in candidates::of(kit, plan, finding) {
-        match mended(&now, &findings(kit, &candidate.plan), finding) {
+        match mended(&now, &findings_in(scope, kit, &candidate.plan), finding) {
             Some(Outcome::Ok) => return Some(candidate.change),
             Some(_) if second_best.is_none() => second_best = Some(candidate.change),
             _ => {}
         }
     }
     second_best
+}
+
+/// Candidates for a circuit change that circuit alone, all others none of the circuits; but for the
+/// solar cable, which is one.
+fn scope<'a>(plan: &Plan, finding: &'a Finding) -> Scope<'a> {
+    let about = finding.id.split_once('.').map_or(finding.id.as_str(), |(about, _)| about);
+    match about {
+        "solar" => Scope::Everything,
+        id if plan.circuit(id).is_some() => Scope::Circuit(id),
+        _ => Scope::AllButCircuits,
+    }
 }
 
 /// What becomes of the finding, if it gets better and nothing else gets worse.

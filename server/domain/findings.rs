@@ -1,6 +1,6 @@
 //! The findings of a plan: each figure against its limit, worst first.
 
-use super::figures;
+use super::figures::{self, CircuitFigures};
 use super::finding::{Basis, Finding, Outcome};
 use super::kit::Kit;
 use super::plan::Plan;
@@ -19,10 +19,27 @@ mod weight;
 pub use runs::{LongestRun, longest_runs};
 pub use solar::hottest_cell;
 
+/// What a change of a plan can touch.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Scope<'a> {
+    Everything,
+    /// One circuit by its id, and the solar input that may hang on it.
+    Circuit(&'a str),
+    /// Place, fasteners, modules: all but the circuits.
+    AllButCircuits,
+}
+
 /// All findings of a plan, worst first and then in the order of the work.
 pub fn findings(kit: &Kit, plan: &Plan) -> Vec<Finding> {
+    let mut all = findings_in(Scope::Everything, kit, plan);
+    all.sort_by_key(|finding| std::cmp::Reverse(finding.outcome));
+    all
+}
+
+/// Those findings that a change within the scope can touch, in the order of the work.
+pub(super) fn findings_in(scope: Scope<'_>, kit: &Kit, plan: &Plan) -> Vec<Finding> {
     let mut all = Vec::new();
-    let circuits = match figures::circuits(kit, plan) {
+    let circuits = match circuits_in(scope, kit, plan) {
         Ok(circuits) => circuits,
         Err(refused) => {
             all.push(cannot_work_out(&refused));
@@ -32,13 +49,26 @@ pub fn findings(kit: &Kit, plan: &Plan) -> Vec<Finding> {
     for circuit in &circuits {
         all.extend(circuit::findings(kit, plan, circuit));
     }
-    all.extend(mount::findings(kit, plan));
-    all.extend(bolt::findings(kit));
+    if !matches!(scope, Scope::Circuit(_)) {
+        all.extend(mount::findings(kit, plan));
+        all.extend(bolt::findings(kit));
+        all.extend(charge::findings(kit, plan, &circuits));
+        all.extend(weight::findings(kit, plan));
+    }
     all.extend(solar::findings(kit, plan, &circuits));
-    all.extend(charge::findings(kit, plan, &circuits));
-    all.extend(weight::findings(kit, plan));
-    all.sort_by_key(|finding| std::cmp::Reverse(finding.outcome));
     all
+}
+
+fn circuits_in<'a>(
+    scope: Scope<'_>,
+    kit: &'a Kit,
+    plan: &'a Plan,
+) -> Result<Vec<CircuitFigures<'a>>, OutOfRange> {
+    match scope {
+        Scope::Everything => figures::circuits(kit, plan),
+        Scope::Circuit(id) => figures::circuit(kit, plan, id).map(|one| one.into_iter().collect()),
+        Scope::AllButCircuits => Ok(Vec::new()),
+    }
 }
 
 /// The worst outcome of a plan.
