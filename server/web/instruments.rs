@@ -8,9 +8,9 @@ use time::Date;
 
 use super::app::App;
 use super::error::WebError;
+use super::form::{Choice, Field, Filled, FormFault, Pairs, day, day_words, id};
 use super::page::{Frame, page};
 use super::session::Who;
-use super::sign_in::form::{Choice, Field, Filled, FormFault, Pairs, day, day_words, id};
 use crate::domain::ids::{CalibrationId, InstrumentId, Moment};
 use crate::domain::instrument::{Calibration, Instrument, Range};
 use crate::storage::instruments;

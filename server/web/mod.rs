@@ -5,6 +5,7 @@ mod assets;
 mod certificates;
 mod entries;
 mod error;
+mod form;
 mod front;
 mod instruments;
 mod jobs;

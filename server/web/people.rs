@@ -8,10 +8,10 @@ use tokio::sync::Mutex;
 
 use super::app::App;
 use super::error::WebError;
+use super::form::{Choice, Field, Filled, FormFault, Pairs, id};
 use super::page::{Frame, page};
 use super::password;
 use super::session::Who;
-use super::sign_in::form::{Choice, Field, Filled, FormFault, Pairs, id};
 use crate::domain::ids::PersonId;
 use crate::domain::person::{Person, Role};
 use crate::storage::Conflict;

@@ -7,9 +7,9 @@ use axum::response::{IntoResponse, Redirect, Response};
 
 use super::app::App;
 use super::error::{WebError, ours};
+use super::form::{Field, Filled, FormFault, Pairs};
 use super::page::{self, Frame};
 use super::session::Who;
-use super::sign_in::form::{Field, Filled, FormFault, Pairs};
 use crate::domain::number::Decimal;
 use crate::storage::workshops::{self, Workshop};
 

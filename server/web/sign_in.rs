@@ -13,6 +13,7 @@ use axum::response::{AppendHeaders, IntoResponse, Redirect, Response};
 
 use super::app::App;
 use super::error::WebError;
+use super::form::{Field, Filled, Pairs};
 use super::page::{Frame, page};
 use super::session::{self, MaybeWho, Who};
 use crate::domain::ids::DeviceId;
@@ -23,10 +24,8 @@ use crate::storage::workshops::{self, Workshop};
 use crate::storage::{people, sessions};
 
 mod first_run;
-pub(super) mod form;
 
 pub(super) use first_run::{first_run, first_run_page};
-use form::{Field, Filled, Pairs};
 
 #[derive(Template)]
 #[template(path = "pages/sign_in.html")]

@@ -6,7 +6,6 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use tokio::sync::Mutex;
 
-use super::form::{Field, Filled, FormFault};
 use super::{Caller, enter, settled_workshop};
 use crate::domain::ids::{PersonId, WorkshopId};
 use crate::domain::limits::INSULATION_LEAST_MEGOHM;
@@ -16,6 +15,7 @@ use crate::storage::people::{self, NewPerson};
 use crate::storage::workshops::{self, Workshop};
 use crate::web::app::App;
 use crate::web::error::WebError;
+use crate::web::form::{Field, Filled, FormFault};
 use crate::web::page::{Frame, page};
 use crate::web::people::{PERSON_CHARS_MAX, checked_password, checked_sign_in};
 use crate::web::settings::WORKSHOP_CHARS_MAX;

@@ -9,8 +9,8 @@ use time::Date;
 use time::format_description::BorrowedFormatItem;
 use time::macros::format_description;
 
+use super::error::WebError;
 use crate::domain::number::{Decimal, parse_typed};
-use crate::web::error::WebError;
 
 /// Nobody types more into an office form.
 const FORM_BYTES_MAX: usize = 64 * 1024;
@@ -18,53 +18,53 @@ const DAY: &[BorrowedFormatItem<'static>] = format_description!("[year]-[month]-
 const MISSING: &str = "Fill this in.";
 
 /// What a query or a form brings, before anybody has looked at it.
-pub(in crate::web) type Pairs = Vec<(String, String)>;
+pub(super) type Pairs = Vec<(String, String)>;
 
 /// One entry of the list on top of a form that came back.
-pub(in crate::web) struct FormFault {
+pub(super) struct FormFault {
     /// Of the field.
-    pub(in crate::web) id: String,
-    pub(in crate::web) text: String,
+    pub(super) id: String,
+    pub(super) text: String,
 }
 
 /// What `components/fields.html` prints.
-pub(in crate::web) struct Field {
-    pub(in crate::web) id: String,
-    pub(in crate::web) name: String,
-    pub(in crate::web) label: String,
-    pub(in crate::web) hint: &'static str,
-    pub(in crate::web) unit: &'static str,
-    pub(in crate::web) value: String,
-    pub(in crate::web) error: Option<String>,
+pub(super) struct Field {
+    pub(super) id: String,
+    pub(super) name: String,
+    pub(super) label: String,
+    pub(super) hint: &'static str,
+    pub(super) unit: &'static str,
+    pub(super) value: String,
+    pub(super) error: Option<String>,
 }
 
 impl Field {
-    pub(in crate::web) fn hint(self, hint: &'static str) -> Self {
+    pub(super) fn hint(self, hint: &'static str) -> Self {
         Self { hint, ..self }
     }
 
-    pub(in crate::web) fn unit(self, unit: &'static str) -> Self {
+    pub(super) fn unit(self, unit: &'static str) -> Self {
         Self { unit, ..self }
     }
 
     /// Typed anew each time: a password never comes back.
-    pub(in crate::web) fn secret(self) -> Self {
+    pub(super) fn secret(self) -> Self {
         Self { value: String::new(), ..self }
     }
 }
 
 /// One line of a list to choose from.
-pub(in crate::web) struct Choice {
-    pub(in crate::web) value: &'static str,
-    pub(in crate::web) text: &'static str,
-    pub(in crate::web) selected: Option<&'static str>,
+pub(super) struct Choice {
+    pub(super) value: &'static str,
+    pub(super) text: &'static str,
+    pub(super) selected: Option<&'static str>,
 }
 
 /// A form as it was sent. Reading notes every fault; what was read counts only if it [`is_sound`].
 ///
 /// [`is_sound`]: Filled::is_sound
 #[derive(Default)]
-pub(in crate::web) struct Filled {
+pub(super) struct Filled {
     typed: BTreeMap<String, String>,
     faults: Vec<FormFault>,
     /// Of the fields that were shown, for the list of faults.
@@ -73,7 +73,7 @@ pub(in crate::web) struct Filled {
 
 impl Filled {
     /// A form that opens with values in it.
-    pub(in crate::web) fn with<N: Into<String>, V: Into<String>>(
+    pub(super) fn with<N: Into<String>, V: Into<String>>(
         pairs: impl IntoIterator<Item = (N, V)>,
     ) -> Self {
         let typed = pairs.into_iter().map(|(name, value)| (name.into(), value.into())).collect();
@@ -81,32 +81,32 @@ impl Filled {
     }
 
     /// Without the spaces around it; empty if it was not sent.
-    pub(in crate::web) fn text(&self, name: &str) -> &str {
+    pub(super) fn text(&self, name: &str) -> &str {
         self.verbatim(name).trim()
     }
 
-    pub(in crate::web) fn verbatim(&self, name: &str) -> &str {
+    pub(super) fn verbatim(&self, name: &str) -> &str {
         self.typed.get(name).map_or("", String::as_str)
     }
 
-    pub(in crate::web) fn is_ticked(&self, name: &str) -> bool {
+    pub(super) fn is_ticked(&self, name: &str) -> bool {
         self.typed.contains_key(name)
     }
 
-    pub(in crate::web) fn suggest(&mut self, name: &str, value: String) {
+    pub(super) fn suggest(&mut self, name: &str, value: String) {
         self.typed.insert(name.to_owned(), value);
     }
 
-    pub(in crate::web) fn fault(&mut self, name: &str, text: impl Into<String>) {
+    pub(super) fn fault(&mut self, name: &str, text: impl Into<String>) {
         self.faults.push(FormFault { id: name.to_owned(), text: text.into() });
     }
 
-    pub(in crate::web) fn is_sound(&self) -> bool {
+    pub(super) fn is_sound(&self) -> bool {
         self.faults.is_empty()
     }
 
     /// One line that must be there.
-    pub(in crate::web) fn line(&mut self, name: &str, chars_max: usize) -> String {
+    pub(super) fn line(&mut self, name: &str, chars_max: usize) -> String {
         if self.text(name).is_empty() {
             self.fault(name, MISSING);
         }
@@ -114,7 +114,7 @@ impl Filled {
     }
 
     /// One line, or nothing.
-    pub(in crate::web) fn maybe_line(&mut self, name: &str, chars_max: usize) -> String {
+    pub(super) fn maybe_line(&mut self, name: &str, chars_max: usize) -> String {
         let text = self.text(name).to_owned();
         if text.chars().any(char::is_control) {
             self.fault(name, "Write this on one line.");
@@ -123,7 +123,7 @@ impl Filled {
     }
 
     /// Some lines, or nothing.
-    pub(in crate::web) fn maybe_lines(&mut self, name: &str, chars_max: usize) -> String {
+    pub(super) fn maybe_lines(&mut self, name: &str, chars_max: usize) -> String {
         let text = self.text(name).replace("\r\n", "\n");
         if text.chars().any(|c| c.is_control() && c != '\n') {
             self.fault(name, "Write this in plain letters, without tabs.");
@@ -139,7 +139,7 @@ impl Filled {
     }
 
     /// A figure as people type it.
-    pub(in crate::web) fn figure(&mut self, name: &str) -> Option<Decimal> {
+    pub(super) fn figure(&mut self, name: &str) -> Option<Decimal> {
         let figure = parse_typed(self.text(name));
         if figure.is_none() {
             let empty = self.text(name).is_empty();
@@ -149,7 +149,7 @@ impl Filled {
     }
 
     /// A calendar day.
-    pub(in crate::web) fn day(&mut self, name: &str) -> Option<Date> {
+    pub(super) fn day(&mut self, name: &str) -> Option<Date> {
         let day = day(self.text(name));
         if day.is_none() {
             let empty = self.text(name).is_empty();
@@ -159,7 +159,7 @@ impl Filled {
     }
 
     /// The field of that name, with what was typed and what is wrong with it.
-    pub(in crate::web) fn field(&mut self, name: &str, label: &str) -> Field {
+    pub(super) fn field(&mut self, name: &str, label: &str) -> Field {
         self.labels.insert(name.to_owned(), label.to_owned());
         let fault = self.faults.iter().find(|fault| fault.id == name);
         Field {
@@ -174,7 +174,7 @@ impl Filled {
     }
 
     /// What to choose from, with the chosen one marked.
-    pub(in crate::web) fn choices(
+    pub(super) fn choices(
         &self,
         name: &str,
         all: impl IntoIterator<Item = (&'static str, &'static str)>,
@@ -188,7 +188,7 @@ impl Filled {
     }
 
     /// The list for the top of the page: each fault with the label of its field.
-    pub(in crate::web) fn into_faults(self) -> Vec<FormFault> {
+    pub(super) fn into_faults(self) -> Vec<FormFault> {
         let labelled = |fault: FormFault| match self.labels.get(&fault.id) {
             Some(label) => FormFault { text: format!("{label}: {}", fault.text), ..fault },
             None => fault,
@@ -210,17 +210,17 @@ impl<S: Send + Sync> FromRequest<S> for Filled {
 }
 
 /// An id from an address. What is no id names nothing.
-pub(in crate::web) fn id<T: FromStr>(text: &str) -> Result<T, WebError> {
+pub(super) fn id<T: FromStr>(text: &str) -> Result<T, WebError> {
     text.parse().map_err(|_| WebError::NotFound)
 }
 
 /// `2026-11-25`
-pub(in crate::web) fn day(text: &str) -> Option<Date> {
+pub(super) fn day(text: &str) -> Option<Date> {
     Date::parse(text, DAY).ok()
 }
 
 /// `25 November 2026`, from `2026-11-25`.
-pub(in crate::web) fn day_words(text: &str) -> String {
+pub(super) fn day_words(text: &str) -> String {
     let words = |day: Date| format!("{} {} {}", day.day(), day.month(), day.year());
     day(text).map_or_else(|| text.to_owned(), words)
 }
