@@ -2,9 +2,11 @@
 //! come back.
 
 use std::collections::BTreeMap;
+use std::fmt::Display;
 use std::str::FromStr;
 
 use axum::extract::{DefaultBodyLimit, Form, FromRequest, Request};
+use axum::http::StatusCode;
 use time::Date;
 use time::format_description::BorrowedFormatItem;
 use time::macros::format_description;
@@ -36,9 +38,15 @@ pub(super) struct Field {
     pub(super) unit: &'static str,
     pub(super) value: String,
     pub(super) error: Option<String>,
+    /// May be left empty, and says so.
+    pub(super) optional: Option<()>,
 }
 
 impl Field {
+    pub(super) fn optional(self) -> Self {
+        Self { optional: Some(()), ..self }
+    }
+
     pub(super) fn hint(self, hint: &'static str) -> Self {
         Self { hint, ..self }
     }
@@ -55,9 +63,18 @@ impl Field {
 
 /// One line of a list to choose from.
 pub(super) struct Choice {
-    pub(super) value: &'static str,
-    pub(super) text: &'static str,
+    pub(super) value: String,
+    pub(super) text: String,
+    /// The attribute, where it is the chosen one.
     pub(super) selected: Option<&'static str>,
+}
+
+impl Choice {
+    pub(super) fn new(value: impl Into<String>, text: impl Into<String>, chosen: &str) -> Self {
+        let (value, text) = (value.into(), text.into());
+        let selected = (value == chosen).then_some("selected");
+        Self { value, text, selected }
+    }
 }
 
 /// A form as it was sent. Reading notes every fault; what was read counts only if it [`is_sound`].
@@ -65,10 +82,13 @@ pub(super) struct Choice {
 /// [`is_sound`]: Filled::is_sound
 #[derive(Default)]
 pub(super) struct Filled {
-    typed: BTreeMap<String, String>,
+    /// In the order they were sent; a list of ticks sends one name several times.
+    typed: Pairs,
     faults: Vec<FormFault>,
     /// Of the fields that were shown, for the list of faults.
     labels: BTreeMap<String, String>,
+    /// Where a page has the same form several times: what tells the ids of its fields apart.
+    about: Option<String>,
 }
 
 impl Filled {
@@ -80,21 +100,36 @@ impl Filled {
         Self { typed, ..Self::default() }
     }
 
+    /// The form of one of several on the page. The names of its fields stay, their ids differ.
+    pub(super) fn about(self, one: impl Display) -> Self {
+        Self { about: Some(one.to_string()), ..self }
+    }
+
+    fn id_of(&self, name: &str) -> String {
+        self.about.as_ref().map_or_else(|| name.to_owned(), |one| format!("{name}-{one}"))
+    }
+
     /// Without the spaces around it; empty if it was not sent.
     pub(super) fn text(&self, name: &str) -> &str {
         self.verbatim(name).trim()
     }
 
     pub(super) fn verbatim(&self, name: &str) -> &str {
-        self.typed.get(name).map_or("", String::as_str)
+        self.every(name).last().unwrap_or_default()
+    }
+
+    /// All values that were sent under a name.
+    pub(super) fn every<'a>(&'a self, name: &str) -> impl Iterator<Item = &'a str> {
+        self.typed.iter().filter(move |(key, _)| key == name).map(|(_, value)| value.as_str())
     }
 
     pub(super) fn is_ticked(&self, name: &str) -> bool {
-        self.typed.contains_key(name)
+        self.every(name).next().is_some()
     }
 
-    pub(super) fn suggest(&mut self, name: &str, value: String) {
-        self.typed.insert(name.to_owned(), value);
+    pub(super) fn suggest(&mut self, name: &str, value: impl Into<String>) {
+        self.typed.retain(|(key, _)| key != name);
+        self.typed.push((name.to_owned(), value.into()));
     }
 
     pub(super) fn fault(&mut self, name: &str, text: impl Into<String>) {
@@ -163,37 +198,36 @@ impl Filled {
         self.labels.insert(name.to_owned(), label.to_owned());
         let fault = self.faults.iter().find(|fault| fault.id == name);
         Field {
-            id: name.to_owned(),
+            id: self.id_of(name),
             name: name.to_owned(),
             label: label.to_owned(),
             hint: "",
             unit: "",
             value: self.verbatim(name).to_owned(),
             error: fault.map(|fault| fault.text.clone()),
+            optional: None,
         }
     }
 
     /// What to choose from, with the chosen one marked.
-    pub(super) fn choices(
+    pub(super) fn choices<V: Into<String>, T: Into<String>>(
         &self,
         name: &str,
-        all: impl IntoIterator<Item = (&'static str, &'static str)>,
+        all: impl IntoIterator<Item = (V, T)>,
     ) -> Vec<Choice> {
         let chosen = self.text(name);
-        let choice = |(value, text)| {
-            let selected = (value == chosen).then_some("selected");
-            Choice { value, text, selected }
-        };
-        all.into_iter().map(choice).collect()
+        all.into_iter().map(|(value, text)| Choice::new(value, text, chosen)).collect()
     }
 
     /// The list for the top of the page: each fault with the label of its field.
     pub(super) fn into_faults(self) -> Vec<FormFault> {
-        let labelled = |fault: FormFault| match self.labels.get(&fault.id) {
-            Some(label) => FormFault { text: format!("{label}: {}", fault.text), ..fault },
-            None => fault,
-        };
-        self.faults.into_iter().map(labelled).collect()
+        let faults = self.faults.iter().map(|fault| {
+            let label = self.labels.get(&fault.id);
+            let text = label
+                .map_or_else(|| fault.text.clone(), |label| format!("{label}: {}", fault.text));
+            FormFault { id: self.id_of(&fault.id), text }
+        });
+        faults.collect()
     }
 }
 
@@ -202,10 +236,14 @@ impl<S: Send + Sync> FromRequest<S> for Filled {
 
     async fn from_request(mut request: Request, state: &S) -> Result<Self, WebError> {
         DefaultBodyLimit::max(FORM_BYTES_MAX).apply(&mut request);
-        let Form(pairs) = Form::<Pairs>::from_request(request, state).await.map_err(|_| {
+        let read = Form::<Pairs>::from_request(request, state).await;
+        read.map(|Form(pairs)| Self::with(pairs)).map_err(|refused| {
+            if refused.status() == StatusCode::PAYLOAD_TOO_LARGE {
+                let kib = FORM_BYTES_MAX / 1024;
+                return WebError::TooLarge(format!("A form takes at most {kib} KiB. Shorten it."));
+            }
             WebError::Rule("The form could not be read. Load its page and fill it in again.".into())
-        })?;
-        Ok(Self::with(pairs))
+        })
     }
 }
 

@@ -1,10 +1,13 @@
 //! The frame around every page, and how a page becomes an answer.
 
 use askama::Template;
+use axum::extract::{FromRequestParts, Query};
 use axum::http::header;
+use axum::http::request::Parts;
 use axum::response::{IntoResponse, Response};
 
 use super::error::{WebError, ours};
+use super::form::{Filled, Pairs};
 use super::session::Who;
 use crate::domain::person::Role;
 
@@ -98,6 +101,29 @@ impl Frame {
     #[expect(clippy::unused_self, reason = "templates reach it through the frame they have")]
     pub(super) fn asset(&self, path: &str) -> String {
         super::assets::href(path)
+    }
+}
+
+/// What was just done, as the way back from a form says it in the address: `?done=saved`.
+pub(super) struct Done(String);
+
+impl Done {
+    /// The frame with the sentence for it, if it is one of these.
+    pub(super) fn noted(&self, frame: Frame, sentences: &[(&str, &str)]) -> Frame {
+        match sentences.iter().find(|(word, _)| *word == self.0) {
+            Some((_, sentence)) => frame.noting("good", *sentence),
+            None => frame,
+        }
+    }
+}
+
+impl<S: Send + Sync> FromRequestParts<S> for Done {
+    type Rejection = std::convert::Infallible;
+
+    /// An address that cannot be read has nothing to say.
+    async fn from_request_parts(parts: &mut Parts, _: &S) -> Result<Self, Self::Rejection> {
+        let pairs = Query::<Pairs>::try_from_uri(&parts.uri).map(|Query(pairs)| pairs);
+        Ok(Self(Filled::with(pairs.unwrap_or_default()).text("done").to_owned()))
     }
 }
 

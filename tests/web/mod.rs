@@ -3,6 +3,7 @@
 mod front;
 mod instruments;
 mod kits;
+mod new_job;
 mod people;
 mod photos;
 mod routes;

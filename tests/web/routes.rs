@@ -29,7 +29,7 @@ const EXPECTED: [Expected; 47] = [
     ("GET", "/verify/{number}/{code}", [404, 404, 404, 404]),
     ("GET", "/jobs", [303, 200, 200, 200]),
     ("GET", "/jobs/new", [303, 403, 200, 200]),
-    ("POST", "/jobs/new", [303, 403, 200, 200]),
+    ("POST", "/jobs/new", [303, 403, 422, 422]),
     ("GET", "/jobs/{job}", [303, 404, 404, 404]),
     ("POST", "/jobs/{job}/assign", [303, 403, 422, 422]),
     ("GET", "/jobs/{job}/plan", [303, 404, 404, 404]),

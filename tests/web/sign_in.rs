@@ -294,5 +294,5 @@ async fn an_endless_form_is_not_read() {
     let app = TestApp::start().await;
     let long = "a".repeat(70 * 1024);
     let reply = app.nobody().post("/sign-in", &[("name", "tove"), ("password", &long)]).await;
-    reply.has_status(422).says("The form could not be read");
+    reply.has_status(413).says("A form takes at most 64 KiB.");
 }
