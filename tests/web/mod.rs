@@ -6,6 +6,7 @@ mod kits;
 mod new_job;
 mod people;
 mod photos;
+mod reviews;
 mod routes;
 mod settings;
 mod shield;

@@ -43,7 +43,7 @@ const EXPECTED: [Expected; 47] = [
     ("GET", "/photos/{sha256}", [303, 404, 404, 404]),
     ("GET", "/photos/{sha256}/thumb", [303, 404, 404, 404]),
     ("GET", "/jobs/{job}/review", [303, 403, 404, 404]),
-    ("POST", "/jobs/{job}/return", [303, 403, 422, 422]),
+    ("POST", "/jobs/{job}/return", [303, 403, 404, 404]),
     ("POST", "/jobs/{job}/concession", [303, 403, 422, 422]),
     ("POST", "/jobs/{job}/release", [303, 403, 422, 422]),
     ("POST", "/jobs/{job}/certificate", [303, 403, 404, 404]),
