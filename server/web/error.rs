@@ -50,6 +50,17 @@ pub(super) fn ours(error: impl Display) -> WebError {
     WebError::Ours(error.to_string())
 }
 
+impl WebError {
+    /// More than any page sends.
+    pub(super) fn request_too_large() -> Self {
+        let mib = super::REQUEST_MIB_MAX;
+        Self::TooLarge(format!(
+            "This is more than the {mib} MiB that are taken at once. Send fewer photos, the rest \
+             with a note."
+        ))
+    }
+}
+
 impl From<StorageError> for WebError {
     fn from(error: StorageError) -> Self {
         match error.conflict() {
@@ -254,11 +265,15 @@ pub(super) async fn write_problems(
 fn unreadable(response: &Response) -> Option<Problem> {
     let kind = response.headers().get(header::CONTENT_TYPE).and_then(|value| value.to_str().ok());
     let is_bare = kind.is_some_and(|kind| kind.starts_with("text/plain"));
-    (response.status().is_client_error() && is_bare).then(|| {
-        let detail = "The address or the form arrived incomplete. Go back, and send it again from \
-                      the page; what was recorded before is safe.";
-        Problem::new("unreadable", "Not readable", response.status(), detail.to_owned())
-    })
+    if !response.status().is_client_error() || !is_bare {
+        return None;
+    }
+    if response.status() == StatusCode::PAYLOAD_TOO_LARGE {
+        return Some(WebError::request_too_large().problem());
+    }
+    let detail = "The address or the form arrived incomplete. Go back, and send it again from \
+                  the page; what was recorded before is safe.";
+    Some(Problem::new("unreadable", "Not readable", response.status(), detail.to_owned()))
 }
 
 fn json_problem(status: StatusCode, problem: &Problem) -> Response {

@@ -3,6 +3,7 @@
 mod front;
 mod instruments;
 mod kits;
+mod malformed;
 mod new_job;
 mod people;
 mod photos;

@@ -8,7 +8,7 @@ use reqwest::Method;
 use crate::support::{Client, Reply, TECHNICIAN, TestApp, send};
 
 /// Answers to nobody, technician, manager, owner. Ids in the addresses name nothing, and forms are
-/// empty: whoever may pass is told 404 or 422, whoever may not is told 303 (to the sign-in; a script
+/// empty: whoever may pass is told 404, 422 or 415, whoever may not is told 303 (to the sign-in; a script
 /// 401) or 403.
 type Expected = (&'static str, &'static str, [u16; 4]);
 
@@ -39,7 +39,7 @@ const EXPECTED: [Expected; 47] = [
     ("POST", "/jobs/{job}/sheet", [303, 403, 404, 404]),
     ("POST", "/jobs/{job}/steps/{step}", [303, 400, 400, 400]),
     ("POST", "/jobs/{job}/submit", [303, 422, 422, 422]),
-    ("POST", "/sync", [401, 422, 422, 422]),
+    ("POST", "/sync", [401, 415, 415, 415]),
     ("GET", "/photos/{sha256}", [303, 404, 404, 404]),
     ("GET", "/photos/{sha256}/thumb", [303, 404, 404, 404]),
     ("GET", "/jobs/{job}/review", [303, 403, 404, 404]),
