@@ -37,7 +37,7 @@ use tower_http::compression::CompressionLayer;
 use tower_http::timeout::TimeoutLayer;
 
 pub use app::{App, Origin, Parts};
-pub use listen::serve;
+pub use listen::{Ended, serve};
 pub use password::{Cost, hash as hash_password};
 pub use routes::{Route, table};
 pub use session::Access;

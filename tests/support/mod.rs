@@ -50,6 +50,8 @@ pub(crate) const SIGN_INS: [(PersonId, &str, &str, Role); 3] = [
 pub(crate) struct TestApp {
     _folder: TempDir,
     pub(crate) store: Store,
+    /// What it is made of, to serve it once more.
+    pub(crate) app: App,
     /// `http://127.0.0.1:…`
     pub(crate) address: String,
     now_ms: Arc<AtomicI64>,
@@ -92,9 +94,9 @@ impl TestApp {
             setup_code: SETUP_CODE.to_owned(),
             hashing: Cost::LIGHT,
         });
-        let service = server(app).into_make_service_with_connect_info::<SocketAddr>();
+        let service = server(app.clone()).into_make_service_with_connect_info::<SocketAddr>();
         tokio::spawn(async move { axum::serve(listener, service).await });
-        Self { _folder: folder, store, address: format!("http://{socket}"), now_ms }
+        Self { _folder: folder, store, app, address: format!("http://{socket}"), now_ms }
     }
 
     pub(crate) fn now(&self) -> Moment {

@@ -3,6 +3,7 @@
 mod front;
 mod instruments;
 mod kits;
+mod listen;
 mod malformed;
 mod new_job;
 mod people;
