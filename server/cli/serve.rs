@@ -1,7 +1,7 @@
 //! `fusewright serve`: the server, from its first check to its last write.
 
 use std::io::ErrorKind;
-use std::net::SocketAddr;
+use std::net::{IpAddr, SocketAddr};
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -43,7 +43,8 @@ pub(super) async fn run(settings: Settings) -> Outcome {
         say(format!("First start: open the address and type the set-up code {setup_code}"));
     }
     say("Stop with Ctrl-C.");
-    serve(Ready { listener, store, seal, origin, setup_code, clock }).await
+    let proxies = settings.trusted_proxy;
+    serve(Ready { listener, store, seal, origin, setup_code, clock, proxies }).await
 }
 
 /// Closes the database before a failure ends the program.
@@ -62,6 +63,7 @@ pub(super) struct Ready {
     pub(super) origin: String,
     pub(super) setup_code: String,
     pub(super) clock: Clock,
+    pub(super) proxies: Vec<IpAddr>,
 }
 
 /// Answers until told to stop, then finishes what is under way and closes the database.
@@ -74,6 +76,7 @@ pub(super) async fn serve(ready: Ready) -> Outcome {
         origin: Origin { address: ready.origin },
         setup_code: ready.setup_code,
         hashing: Cost::REAL,
+        proxies: ready.proxies,
     });
     let ended = web::serve(ready.listener, app, asked_to_stop(), FINISH_WITHIN).await;
     store.close().await;

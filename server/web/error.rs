@@ -59,6 +59,15 @@ impl WebError {
              with a note."
         ))
     }
+
+    /// Somebody guesses; the sentence and the header say how long they wait.
+    pub(super) fn too_many(what: &str, wait_ms: i64) -> Self {
+        // A second more rather than one too few.
+        let retry_after_s = u32::try_from(wait_ms / 1000 + 1).unwrap_or(1);
+        let minutes = retry_after_s.div_ceil(60);
+        let sentence = format!("Too many {what} were tried. Try again in {minutes} minutes.");
+        Self::TooMany { sentence, retry_after_s }
+    }
 }
 
 impl From<StorageError> for WebError {

@@ -14,7 +14,7 @@ type Expected = (&'static str, &'static str, [u16; 4]);
 
 const ROLES: [&str; 4] = ["nobody", "technician", "manager", "owner"];
 
-const EXPECTED: [Expected; 47] = [
+const EXPECTED: [Expected; 51] = [
     ("GET", "/", [303, 303, 303, 303]),
     ("GET", "/livez", [200, 200, 200, 200]),
     ("GET", "/readyz", [200, 200, 200, 200]),
@@ -60,6 +60,10 @@ const EXPECTED: [Expected; 47] = [
     ("POST", "/people", [303, 403, 422, 422]),
     ("POST", "/people/{person}/disable", [303, 403, 404, 404]),
     ("POST", "/people/{person}/enable", [303, 403, 404, 404]),
+    ("POST", "/people/{person}/password", [303, 403, 404, 404]),
+    ("POST", "/people/{person}/role", [303, 403, 403, 404]),
+    ("GET", "/password", [303, 200, 200, 200]),
+    ("POST", "/password", [303, 422, 422, 422]),
     ("GET", "/settings", [303, 403, 403, 200]),
     ("POST", "/settings", [303, 403, 403, 422]),
 ];
