@@ -32,6 +32,8 @@ fn main() -> Outcome<()> {
     let root = directory("CARGO_MANIFEST_DIR")?.join("static");
     let out = directory("OUT_DIR")?;
     println!("cargo::rerun-if-changed={}", root.display());
+    // The migrations are read by a macro, which cargo does not look into.
+    println!("cargo::rerun-if-changed={}", root.with_file_name("migrations").display());
     let files = bundle_styles(read_all(&root)?);
     let mut table = format!("const BUILD: &str = {:?};\n", build_name(&files));
     writeln!(table, "static ASSETS: [Asset; {}] = [", files.len())?;

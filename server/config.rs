@@ -8,12 +8,13 @@ use clap::Args;
 /// What every variable of this program begins with.
 const PREFIX: &str = "FUSEWRIGHT_";
 /// The variables there are. A misspelt one would be passed over in silence, so it is refused.
-const KNOWN: [&str; 5] = [
+const KNOWN: [&str; 6] = [
     "FUSEWRIGHT_DATA",
     "FUSEWRIGHT_KEY_FOLDER",
     "FUSEWRIGHT_LISTEN",
     "FUSEWRIGHT_LOG",
     "FUSEWRIGHT_ORIGIN",
+    "FUSEWRIGHT_TRUSTED_PROXY",
 ];
 
 /// Where the server keeps what it is given.
@@ -48,6 +49,18 @@ pub struct Settings {
     /// machine is to reach the server
     #[arg(long, env = "FUSEWRIGHT_ORIGIN", hide_env_values = true, value_name = "URL")]
     pub origin: Option<String>,
+    /// Addresses of the proxies in front, separated by commas: what they write into
+    /// `X-Forwarded-For` is believed, and the last address in it that is none of them is the
+    /// caller's. Without it everybody behind a proxy has one address, and wrong passwords of one
+    /// count against all
+    #[arg(
+        long,
+        env = "FUSEWRIGHT_TRUSTED_PROXY",
+        hide_env_values = true,
+        value_name = "IP",
+        value_delimiter = ','
+    )]
+    pub trusted_proxy: Vec<IpAddr>,
     /// Folder of the seal's key; `keys` below the data folder if it is not given
     #[arg(long, env = "FUSEWRIGHT_KEY_FOLDER", hide_env_values = true, value_name = "DIR")]
     pub key_folder: Option<PathBuf>,

@@ -59,7 +59,10 @@ pub(super) async fn run(demo: Demo) -> Outcome {
     let seal = serve::or_close(&store, made).await?;
     greet(&folder, &origin);
     let setup_code = serve::setup_code()?;
-    let ended = serve::serve(Ready { listener, store, seal, origin, setup_code, clock }).await;
+    // Nobody but this machine reaches a demo.
+    let proxies = Vec::new();
+    let ready = Ready { listener, store, seal, origin, setup_code, clock, proxies };
+    let ended = serve::serve(ready).await;
     if demo.data.is_none() && !demo.keep {
         // What stays behind is only among temporary files.
         let _ = std::fs::remove_dir_all(&folder);

@@ -9,13 +9,24 @@ use crate::storage::{Store, people, workshops};
 
 /// Opens a folder that a server has used. One that is not there is not made.
 pub(super) async fn open(folder: &Path) -> Result<Store, Failure> {
-    if !folder.join("fusewright.db").is_file() {
-        return Err(Failure::new(format!(
+    must_be_there(folder)?;
+    Ok(Store::open(folder).await?)
+}
+
+/// The same, also while the server runs.
+pub(super) async fn open_beside(folder: &Path) -> Result<Store, Failure> {
+    must_be_there(folder)?;
+    Ok(Store::open_beside(folder).await?)
+}
+
+fn must_be_there(folder: &Path) -> Result<(), Failure> {
+    let is_there = folder.join("fusewright.db").is_file();
+    is_there.then_some(()).ok_or_else(|| {
+        Failure::new(format!(
             "There is no database in {}. Name the server's folder with --data.",
             folder.display()
-        )));
-    }
-    Ok(Store::open(folder).await?)
+        ))
+    })
 }
 
 /// The workshop of the folder and the owner who answers for it.

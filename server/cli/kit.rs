@@ -24,14 +24,14 @@ pub(super) enum Kit {
         #[arg(required = true, value_name = "FILE")]
         files: Vec<PathBuf>,
     },
-    /// Bring a kit file into the workshop; the server must not be running
+    /// Bring a kit file into the workshop, also while the server runs
     Import {
         #[arg(value_name = "FILE")]
         file: PathBuf,
         #[command(flatten)]
         folder: DataFolder,
     },
-    /// Write out a kit edition as it was brought in; the server must not be running
+    /// Write out a kit edition as it was brought in, also while the server runs
     Export {
         #[arg(value_name = "CODE")]
         code: String,
@@ -99,7 +99,7 @@ pub(super) fn faulty(file: &Path, faults: &[Fault]) -> Failure {
 
 async fn import(file: PathBuf, folder: DataFolder) -> Outcome {
     let (kit, text) = load(&file)?;
-    let store = folder::open(&folder.data).await?;
+    let store = folder::open_beside(&folder.data).await?;
     let done = bring_in(&store, kit, text).await;
     store.close().await;
     done.map(say).map(|()| 0)
@@ -126,7 +126,7 @@ async fn bring_in(
 }
 
 async fn export(code: String, edition: u32, folder: DataFolder, to: Option<PathBuf>) -> Outcome {
-    let store = folder::open(&folder.data).await?;
+    let store = folder::open_beside(&folder.data).await?;
     let found = take_out(&store, &code, edition).await;
     store.close().await;
     let source = found?;

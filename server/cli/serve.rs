@@ -1,20 +1,18 @@
 //! `fusewright serve`: the server, from its first check to its last write.
 
 use std::io::ErrorKind;
-use std::net::SocketAddr;
+use std::net::{IpAddr, SocketAddr};
 use std::sync::Arc;
 use std::time::Duration;
 
 use tokio::net::TcpListener;
-use tokio::sync::oneshot;
-use tokio::task::JoinHandle;
 use tracing_subscriber::EnvFilter;
 
 use super::{Failure, Outcome, say, seal};
 use crate::config::{self, Settings};
 use crate::documents::sign::SealKey;
 use crate::storage::{Store, people, workshops};
-use crate::web::{self, App, Cost, Origin, Parts};
+use crate::web::{self, App, Cost, Ended, Origin, Parts};
 use crate::world::{Clock, NoChance, random};
 
 /// Requests that are under way when the server is told to stop may take this long.
@@ -45,7 +43,8 @@ pub(super) async fn run(settings: Settings) -> Outcome {
         say(format!("First start: open the address and type the set-up code {setup_code}"));
     }
     say("Stop with Ctrl-C.");
-    serve(Ready { listener, store, seal, origin, setup_code, clock }).await
+    let proxies = settings.trusted_proxy;
+    serve(Ready { listener, store, seal, origin, setup_code, clock, proxies }).await
 }
 
 /// Closes the database before a failure ends the program.
@@ -64,6 +63,7 @@ pub(super) struct Ready {
     pub(super) origin: String,
     pub(super) setup_code: String,
     pub(super) clock: Clock,
+    pub(super) proxies: Vec<IpAddr>,
 }
 
 /// Answers until told to stop, then finishes what is under way and closes the database.
@@ -76,36 +76,16 @@ pub(super) async fn serve(ready: Ready) -> Outcome {
         origin: Origin { address: ready.origin },
         setup_code: ready.setup_code,
         hashing: Cost::REAL,
+        proxies: ready.proxies,
     });
-    let (tell, told) = oneshot::channel::<()>();
-    let until = async move {
-        // Dropped is as good as told: nobody is left to tell.
-        let _ = told.await;
-    };
-    let mut answering = tokio::spawn(web::serve(ready.listener, app, until));
-    let done = until_something_ends_it(&store, &mut answering).await;
-    let _ = tell.send(());
-    if done.is_ok() && tokio::time::timeout(FINISH_WITHIN, &mut answering).await.is_err() {
-        tracing::warn!("some requests took longer than {FINISH_WITHIN:?} and were cut off");
-        answering.abort();
-    }
+    let ended = web::serve(ready.listener, app, asked_to_stop(), FINISH_WITHIN).await;
     store.close().await;
-    done
-}
-
-async fn until_something_ends_it(
-    store: &Store,
-    answering: &mut JoinHandle<std::io::Result<()>>,
-) -> Outcome {
-    tokio::select! {
-        reason = store.failed() => {
-            Err(Failure::new(format!("The server stopped storing: {reason}")))
+    match ended {
+        Ended::Told { word, .. } => word.map(|()| 0),
+        Ended::StoreFailed(why) => Err(Failure::new(format!("The server stopped storing: {why}"))),
+        Ended::Broken(why) => {
+            Err(Failure::new(format!("The server cannot answer any more ({why}).")))
         }
-        ended = answering => Err(Failure::new(match ended {
-            Ok(Err(why)) => format!("The server cannot answer any more ({why})."),
-            _ => "The server stopped answering.".to_owned(),
-        })),
-        signal = asked_to_stop() => signal.map(|()| 0),
     }
 }
 

@@ -33,6 +33,11 @@ pub enum OpenError {
     )]
     Newer { found: i64, known: i64 },
     #[error(
+        "A server of another version has this folder open (schema {found}; this program knows {known}). \
+         Use the program of that server, or stop it first"
+    )]
+    OtherProgram { found: i64, known: i64 },
+    #[error(
         "The program was built with SQLite {found}; it needs at least 3.51.3, because earlier ones can \
          damage a database in use"
     )]

@@ -65,6 +65,11 @@ impl Store {
         open::open(folder).await
     }
 
+    /// Opens a folder that a server may have open at the same time, to read or add a little.
+    pub async fn open_beside(folder: &Path) -> Result<Self, OpenError> {
+        open::open_beside(folder).await
+    }
+
     pub fn folder(&self) -> &Path {
         &self.inner.folder
     }

@@ -32,14 +32,34 @@ pub(super) async fn open(folder: &Path) -> Result<Store, OpenError> {
     let lock = lock(folder)?;
     prepare_folders(folder).map_err(unwritable)?;
     let file = folder.join(DATABASE);
-    let mut db = connect(&file).await?;
+    let mut db = connect(settings(&file).create_if_missing(true)).await?;
     let found: String = sqlx::query_scalar("select sqlite_version()").fetch_one(&mut db).await?;
     if !sqlite_is_new_enough(&found) {
         return Err(OpenError::OldSqlite { found });
     }
     migrate(&mut db, folder, &file).await?;
     let readers = readers(&file).await?;
-    let inner = Inner { folder: folder.to_owned(), readers, writer: Writer::start(db, lock) };
+    let inner = Inner { folder: folder.to_owned(), readers, writer: Writer::start(db, Some(lock)) };
+    Ok(Store { inner: Arc::new(inner) })
+}
+
+/// Beside a server that has the folder open, for a command that adds or reads a little. The engine
+/// lets two write in turn; what belongs to the one server (left-over files, migrations, folding the
+/// log) is not touched. Without a server it is opened as by one.
+pub(super) async fn open_beside(folder: &Path) -> Result<Store, OpenError> {
+    match open(folder).await {
+        Err(OpenError::Locked { .. }) => {}
+        alone => return alone,
+    }
+    let file = folder.join(DATABASE);
+    let mut db = connect(settings(&file)).await?;
+    let known = newest_known();
+    match applied(&mut db, &file).await? {
+        Some(found) if found == known => {}
+        found => return Err(OpenError::OtherProgram { found: found.unwrap_or(0), known }),
+    }
+    let readers = readers(&file).await?;
+    let inner = Inner { folder: folder.to_owned(), readers, writer: Writer::start(db, None) };
     Ok(Store { inner: Arc::new(inner) })
 }
 
@@ -84,20 +104,17 @@ fn settings(file: &Path) -> SqliteConnectOptions {
         .pragma("secure_delete", "ON")
 }
 
-async fn connect(file: &Path) -> Result<SqliteConnection, OpenError> {
-    let options = settings(file)
-        .create_if_missing(true)
+/// The connection that writes.
+async fn connect(options: SqliteConnectOptions) -> Result<SqliteConnection, OpenError> {
+    let file = options.get_filename().to_owned();
+    let options = options
         .journal_mode(SqliteJournalMode::Wal)
         // What was acknowledged must outlast a power cut; anything less may lose the last commits.
         .synchronous(SqliteSynchronous::Full)
         // Shrinks a log that once grew large; it is folded in every thousand pages anyway.
         .pragma("journal_size_limit", "16777216");
     options.connect().await.map_err(|error| {
-        if is_not_a_database(&error) {
-            OpenError::NotADatabase { file: file.to_owned() }
-        } else {
-            error.into()
-        }
+        if is_not_a_database(&error) { OpenError::NotADatabase { file } } else { error.into() }
     })
 }
 
@@ -117,8 +134,12 @@ pub fn sqlite_is_new_enough(version: &str) -> bool {
     parts.is_some_and(|parts| parts.as_slice() >= SQLITE_LEAST.as_slice())
 }
 
+fn newest_known() -> i64 {
+    MIGRATIONS.iter().map(|migration| migration.version).max().unwrap_or(0)
+}
+
 async fn migrate(db: &mut SqliteConnection, folder: &Path, file: &Path) -> Result<(), OpenError> {
-    let known = MIGRATIONS.iter().map(|migration| migration.version).max().unwrap_or(0);
+    let known = newest_known();
     match applied(db, file).await? {
         Some(found) if found > known => return Err(OpenError::Newer { found, known }),
         Some(found) if found < known => copy(db, folder, found).await?,

@@ -8,7 +8,8 @@ use crate::domain::person::{Person, Role};
 
 use super::columns::Columns as _;
 use super::error::{one_row, taken};
-use super::{Conflict, StorageError, Store, sessions};
+use super::sessions::{self, TokenSha256};
+use super::{Conflict, StorageError, Store, sign_ins};
 
 #[derive(Debug, Clone)]
 pub struct NewPerson {
@@ -117,11 +118,22 @@ async fn set_disabled(
     one_row(&changed)
 }
 
+/// A new password, and what it ends.
+#[derive(Debug, Clone)]
+pub struct NewPassword {
+    pub hash: String,
+    pub now: Moment,
+    /// The one session that goes on.
+    pub keep: Option<TokenSha256>,
+}
+
+/// Sets a password, ends the sessions that were started with the old one, and forgets the guesses
+/// that were counted against it: nobody stays locked out by tries at a password that is gone.
 pub async fn change_password(
     store: &Store,
     workshop: WorkshopId,
     id: PersonId,
-    hash: String,
+    new: NewPassword,
 ) -> Result<(), StorageError> {
     store
         .write(move |db| {
@@ -131,20 +143,24 @@ pub async fn change_password(
                 )
                 .bind(workshop.0)
                 .bind(id.0)
-                .bind(hash)
-                .execute(db)
+                .bind(new.hash)
+                .execute(&mut *db)
                 .await?;
-                one_row(&changed)
+                one_row(&changed)?;
+                sessions::revoke_others_of(&mut *db, (workshop, id), new.keep, new.now).await?;
+                sign_ins::forget_person(db, workshop, id).await
             })
         })
         .await
 }
 
+/// Gives somebody another role and ends every session: the next one begins with the new rights.
 pub async fn change_role(
     store: &Store,
     workshop: WorkshopId,
     id: PersonId,
     role: Role,
+    now: Moment,
 ) -> Result<(), StorageError> {
     store
         .write(move |db| {
@@ -154,9 +170,10 @@ pub async fn change_role(
                         .bind(workshop.0)
                         .bind(id.0)
                         .bind(role.word())
-                        .execute(db)
+                        .execute(&mut *db)
                         .await?;
-                one_row(&changed)
+                one_row(&changed)?;
+                sessions::revoke_all_of(db, workshop, id, now).await
             })
         })
         .await

@@ -196,13 +196,24 @@ pub(super) async fn revoke_all_of(
     person: PersonId,
     now: Moment,
 ) -> Result<(), StorageError> {
+    revoke_others_of(db, (workshop, person), None, now).await
+}
+
+/// Ends a person's sessions but for one.
+pub(super) async fn revoke_others_of(
+    db: &mut SqliteConnection,
+    (workshop, person): (WorkshopId, PersonId),
+    keep: Option<TokenSha256>,
+    now: Moment,
+) -> Result<(), StorageError> {
     sqlx::query(
-        "update session set revoked_ms = $3 \
-         where workshop_id = $1 and person_id = $2 and revoked_ms is null",
+        "update session set revoked_ms = $3 where workshop_id = $1 and person_id = $2 \
+         and revoked_ms is null and ($4 is null or token_sha256 <> $4)",
     )
     .bind(workshop.0)
     .bind(person.0)
     .bind(now.0)
+    .bind(keep.map(Vec::from))
     .execute(db)
     .await?;
     Ok(())

@@ -6,7 +6,7 @@ use crate::domain::ids::{JobId, Moment, WorkshopId};
 use crate::domain::sheet::Sheet;
 
 use super::columns::Columns as _;
-use super::{StorageError, Store};
+use super::{Conflict, StorageError, Store};
 
 #[derive(Debug, Clone)]
 pub struct NewSheet {
@@ -15,7 +15,7 @@ pub struct NewSheet {
     pub made: Moment,
 }
 
-/// Adds an edition; editions are only added.
+/// Adds an edition; editions are only added. The same one with the same bytes again changes nothing.
 pub async fn append(
     store: &Store,
     workshop: WorkshopId,
@@ -24,22 +24,33 @@ pub async fn append(
     store
         .write(move |db| {
             Box::pin(async move {
+                let (job, edition, body) = (new.job, new.sheet.edition, new.sheet.text());
                 sqlx::query(
                     "insert into sheet (workshop_id, job_id, edition, body, made_ms) \
-                     values ($1, $2, $3, $4, $5)",
+                     values ($1, $2, $3, $4, $5) \
+                     on conflict (workshop_id, job_id, edition) do nothing",
                 )
                 .bind(workshop.0)
-                .bind(new.job.0)
-                .bind(new.sheet.edition)
-                .bind(new.sheet.text())
+                .bind(job.0)
+                .bind(edition)
+                .bind(&body)
                 .bind(new.made.0)
-                .execute(db)
+                .execute(&mut *db)
                 .await?;
-                Ok(())
+                let stored: String = sqlx::query_scalar(BY_EDITION)
+                    .bind(workshop.0)
+                    .bind(job.0)
+                    .bind(edition)
+                    .fetch_one(db)
+                    .await?;
+                if stored == body { Ok(()) } else { Err(Conflict::AlreadyThere.into()) }
             })
         })
         .await
 }
+
+const BY_EDITION: &str =
+    "select body from sheet where workshop_id = $1 and job_id = $2 and edition = $3";
 
 /// All editions, oldest first.
 pub async fn list(

@@ -2,7 +2,7 @@
 
 use sqlx::SqliteConnection;
 
-use crate::domain::ids::{Moment, WorkshopId};
+use crate::domain::ids::{DeviceId, Moment, PersonId, WorkshopId};
 
 use super::columns::Columns as _;
 use super::{StorageError, Store};
@@ -94,6 +94,30 @@ pub async fn clear(store: &Store, attempt: Attempt) -> Result<(), StorageError> 
             })
         })
         .await
+}
+
+/// What is counted for a name on a device that was signed in before. No name holds a space.
+pub fn on_device(sign_in: &str, device: DeviceId) -> String {
+    format!("{sign_in} on {device}")
+}
+
+/// Forgets what was counted for a person's name, wherever it was typed.
+pub(super) async fn forget_person(
+    db: &mut SqliteConnection,
+    workshop: WorkshopId,
+    person: PersonId,
+) -> Result<(), StorageError> {
+    sqlx::query(
+        "delete from sign_in_failure where workshop_id = $1 and kind = 'sign_in' \
+         and exists (select 1 from person p where p.workshop_id = $1 and p.id = $2 \
+         and (subject = p.sign_in \
+         or substr(subject, 1, length(p.sign_in) + 4) = p.sign_in || ' on '))",
+    )
+    .bind(workshop.0)
+    .bind(person.0)
+    .execute(db)
+    .await?;
+    Ok(())
 }
 
 const SIGN_IN: &str = "sign_in";

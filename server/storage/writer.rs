@@ -104,8 +104,8 @@ pub(super) struct Writer {
 }
 
 impl Writer {
-    /// Takes over the connection that writes and the lock on the folder.
-    pub(super) fn start(db: SqliteConnection, lock: File) -> Self {
+    /// Takes over the connection that writes, and the lock on the folder of whoever has it alone.
+    pub(super) fn start(db: SqliteConnection, lock: Option<File>) -> Self {
         let (sender, commands) = mpsc::channel(WAITING_MAX);
         let halted = watch::Sender::new(None);
         let desk = Desk { commands, halted: halted.clone(), orderly: false };
@@ -131,10 +131,11 @@ impl Writer {
 
     pub(super) async fn failed(&self) -> String {
         let mut halted = self.halted.subscribe();
-        match halted.wait_for(Option::is_some).await {
-            Ok(why) => why.clone().unwrap_or_default(),
+        let why = halted.wait_for(Option::is_some).await.ok().and_then(|why| why.clone());
+        match why {
+            Some(why) => why,
             // Cannot be: `self` holds the sending side.
-            Err(_) => std::future::pending().await,
+            None => std::future::pending().await,
         }
     }
 
@@ -165,7 +166,7 @@ struct Desk {
 }
 
 impl Desk {
-    async fn serve(mut self, mut db: SqliteConnection, lock: File) {
+    async fn serve(mut self, mut db: SqliteConnection, lock: Option<File>) {
         let mut group = Vec::with_capacity(GROUP_MAX);
         while self.commands.recv_many(&mut group, GROUP_MAX).await > 0 {
             if self.halted.borrow().is_some() {
@@ -183,7 +184,10 @@ impl Desk {
             }
         }
         self.orderly = true;
-        fold_log(db).await;
+        if lock.is_some() {
+            fold_log(&mut db).await;
+        }
+        let _ = db.close().await;
         drop(lock);
     }
 }
@@ -258,8 +262,7 @@ async fn say(db: &mut SqliteConnection, statement: &'static str) -> Result<(), L
     Ok(())
 }
 
-async fn fold_log(mut db: SqliteConnection) {
+async fn fold_log(db: &mut SqliteConnection) {
     // Without it the next start reads the log again, which costs time and nothing else.
-    let _ = say(&mut db, "pragma wal_checkpoint(truncate)").await;
-    let _ = db.close().await;
+    let _ = say(db, "pragma wal_checkpoint(truncate)").await;
 }

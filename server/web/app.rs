@@ -1,9 +1,11 @@
 //! What every handler is given: the record, the clock, the seal, and how much may run at once.
 
+use std::net::IpAddr;
 use std::sync::Arc;
 
 use tokio::sync::Semaphore;
 
+use super::sign_in::SetupTries;
 use crate::documents::sign::SealKey;
 use crate::domain::ids::Moment;
 use crate::storage::Store;
@@ -37,6 +39,8 @@ pub struct Parts {
     pub setup_code: String,
     /// Work factor of password hashes; tests take a small one.
     pub hashing: super::password::Cost,
+    /// Proxies in front whose word on where a request comes from is believed; nobody else's is.
+    pub proxies: Vec<IpAddr>,
 }
 
 #[derive(Clone)]
@@ -44,14 +48,19 @@ pub struct App {
     parts: Arc<Parts>,
     pub(super) hashing: Arc<Semaphore>,
     pub(super) heavy: Arc<Semaphore>,
+    setup_tries: Arc<SetupTries>,
 }
 
 impl App {
     pub fn new(parts: Parts) -> Self {
+        // As sockets give them, whichever way they were written.
+        let proxies = parts.proxies.iter().map(IpAddr::to_canonical).collect();
+        let parts = Parts { proxies, ..parts };
         Self {
             parts: Arc::new(parts),
             hashing: Arc::new(Semaphore::new(HASHING_MAX)),
             heavy: Arc::new(Semaphore::new(HEAVY_MAX)),
+            setup_tries: Arc::default(),
         }
     }
 
@@ -77,6 +86,14 @@ impl App {
 
     pub(super) fn setup_code(&self) -> &str {
         &self.parts.setup_code
+    }
+
+    pub(super) fn setup_tries(&self) -> &SetupTries {
+        &self.setup_tries
+    }
+
+    pub(super) fn proxies(&self) -> &[IpAddr] {
+        &self.parts.proxies
     }
 
     pub(super) fn hash_cost(&self) -> super::password::Cost {

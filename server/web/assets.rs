@@ -4,8 +4,10 @@
 //! two builds. Templates write no address themselves; they ask `href`.
 
 use axum::extract::Path;
-use axum::http::{HeaderMap, StatusCode, header};
+use axum::http::{HeaderMap, header};
 use axum::response::{IntoResponse, Response};
+
+use super::error::WebError;
 
 struct Asset {
     path: &'static str,
@@ -30,10 +32,10 @@ pub(super) async fn asset(
     headers: HeaderMap,
 ) -> Response {
     if build != BUILD {
-        return StatusCode::NOT_FOUND.into_response();
+        return WebError::NotFound.into_response();
     }
     let Some(asset) = find(&path) else {
-        return StatusCode::NOT_FOUND.into_response();
+        return WebError::NotFound.into_response();
     };
     let always = [
         (header::CONTENT_TYPE, asset.content_type),
@@ -82,7 +84,7 @@ mod tests {
     use std::{fs, str};
 
     use axum::body::to_bytes;
-    use axum::http::HeaderValue;
+    use axum::http::{HeaderValue, StatusCode};
 
     use super::*;
 

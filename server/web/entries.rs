@@ -3,8 +3,9 @@
 use std::collections::BTreeMap;
 
 use axum::Json;
+use axum::extract::multipart::MultipartError;
 use axum::extract::{Form, Multipart, Path, State};
-use axum::http::HeaderMap;
+use axum::http::{HeaderMap, StatusCode};
 use axum::response::{IntoResponse, Redirect, Response};
 use serde::{Deserialize, Serialize};
 
@@ -35,7 +36,10 @@ pub(super) struct StepForm {
 impl StepForm {
     async fn read(mut parts: Multipart) -> Result<Self, WebError> {
         let mut form = Self::default();
-        let broken = |_| WebError::Rule("The form arrived broken. Send it again.".to_owned());
+        let broken = |why: MultipartError| match why.status() {
+            StatusCode::PAYLOAD_TOO_LARGE => WebError::request_too_large(),
+            _ => WebError::Rule("The form arrived broken. Send it again.".to_owned()),
+        };
         while let Some(part) = parts.next_field().await.map_err(broken)? {
             let name = part.name().unwrap_or_default().to_owned();
             let bytes = part.bytes().await.map_err(broken)?;
@@ -249,9 +253,8 @@ pub(super) async fn sync(
     State(app): State<App>,
     who: Who,
     headers: HeaderMap,
-    batch: Result<Json<Batch>, axum::extract::rejection::JsonRejection>,
+    Json(batch): Json<Batch>,
 ) -> Result<Response, WebError> {
-    let Json(batch) = batch.map_err(|error| WebError::Rule(error.body_text()))?;
     let expected = headers.get("x-expect-person").and_then(|value| value.to_str().ok());
     if expected.is_some_and(|person| person != who.person.id.to_string()) {
         return Err(WebError::Conflict(

@@ -50,6 +50,26 @@ pub(super) fn ours(error: impl Display) -> WebError {
     WebError::Ours(error.to_string())
 }
 
+impl WebError {
+    /// More than any page sends.
+    pub(super) fn request_too_large() -> Self {
+        let mib = super::REQUEST_MIB_MAX;
+        Self::TooLarge(format!(
+            "This is more than the {mib} MiB that are taken at once. Send fewer photos, the rest \
+             with a note."
+        ))
+    }
+
+    /// Somebody guesses; the sentence and the header say how long they wait.
+    pub(super) fn too_many(what: &str, wait_ms: i64) -> Self {
+        // A second more rather than one too few.
+        let retry_after_s = u32::try_from(wait_ms / 1000 + 1).unwrap_or(1);
+        let minutes = retry_after_s.div_ceil(60);
+        let sentence = format!("Too many {what} were tried. Try again in {minutes} minutes.");
+        Self::TooMany { sentence, retry_after_s }
+    }
+}
+
 impl From<StorageError> for WebError {
     fn from(error: StorageError) -> Self {
         match error.conflict() {
@@ -254,11 +274,15 @@ pub(super) async fn write_problems(
 fn unreadable(response: &Response) -> Option<Problem> {
     let kind = response.headers().get(header::CONTENT_TYPE).and_then(|value| value.to_str().ok());
     let is_bare = kind.is_some_and(|kind| kind.starts_with("text/plain"));
-    (response.status().is_client_error() && is_bare).then(|| {
-        let detail = "The address or the form arrived incomplete. Go back, and send it again from \
-                      the page; what was recorded before is safe.";
-        Problem::new("unreadable", "Not readable", response.status(), detail.to_owned())
-    })
+    if !response.status().is_client_error() || !is_bare {
+        return None;
+    }
+    if response.status() == StatusCode::PAYLOAD_TOO_LARGE {
+        return Some(WebError::request_too_large().problem());
+    }
+    let detail = "The address or the form arrived incomplete. Go back, and send it again from \
+                  the page; what was recorded before is safe.";
+    Some(Problem::new("unreadable", "Not readable", response.status(), detail.to_owned()))
 }
 
 fn json_problem(status: StatusCode, problem: &Problem) -> Response {

@@ -1,16 +1,16 @@
 //! `/instruments`: what is measured with, how well, and until when it is in calibration.
 
 use askama::Template;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use time::Date;
 
 use super::app::App;
 use super::error::WebError;
-use super::page::{Frame, page};
+use super::form::{Choice, Field, Filled, FormFault, day, day_words, id};
+use super::page::{Done, Frame, page};
 use super::session::Who;
-use super::sign_in::form::{Choice, Field, Filled, FormFault, Pairs, day, day_words, id};
 use crate::domain::ids::{CalibrationId, InstrumentId, Moment};
 use crate::domain::instrument::{Calibration, Instrument, Range};
 use crate::storage::instruments;
@@ -21,6 +21,12 @@ use form::{checked_calibration, checked_instrument, preset_choices, row_fields};
 
 /// A calibration that ends within so many days is announced.
 const SOON_DAYS: i64 = 30;
+/// What the page says after a change.
+const DONE: [(&str, &str); 3] = [
+    ("added", "Added. It can be chosen on every sheet now."),
+    ("calibrated", "The calibration is noted."),
+    ("retired", "Retired. Readings made with it stay as they are."),
+];
 
 struct InstrumentRow {
     label: String,
@@ -84,19 +90,11 @@ struct InstrumentsPage {
 pub(super) async fn list(
     State(app): State<App>,
     who: Who,
-    Query(pairs): Query<Pairs>,
+    done: Done,
 ) -> Result<Response, WebError> {
-    let done = match Filled::with(pairs).text("done") {
-        "added" => Some("Added. It can be chosen on every sheet now."),
-        "calibrated" => Some("The calibration is noted."),
-        "retired" => Some("Retired. Readings made with it stay as they are."),
-        _ => None,
-    };
-    let mut shown = instruments_page(&app, &who, Sent::Nothing).await?;
-    if let Some(done) = done {
-        shown.frame = shown.frame.noting("good", done);
-    }
-    Ok(page(&shown))
+    let shown = instruments_page(&app, &who, Sent::Nothing).await?;
+    let frame = done.noted(shown.frame, &DONE);
+    Ok(page(&InstrumentsPage { frame, ..shown }))
 }
 
 /// A form that comes back with the page.
@@ -125,14 +123,8 @@ async fn instruments_page(app: &App, who: &Who, sent: Sent) -> Result<Instrument
         instruments: rows.collect(),
         cares,
         new: who.is_manager().then(|| new_fields(&mut new)),
-        faults: calibration.map_or_else(|| new.into_faults(), calibration_faults),
+        faults: calibration.map_or(new, |(_, filled)| filled).into_faults(),
     })
-}
-
-/// The list leads to the fields of the one form that came back.
-fn calibration_faults((id, filled): (InstrumentId, Filled)) -> Vec<FormFault> {
-    let faults = filled.into_faults().into_iter();
-    faults.map(|fault| FormFault { id: format!("{}-{id}", fault.id), ..fault }).collect()
 }
 
 fn care_id(instrument: &Instrument) -> String {
@@ -194,23 +186,18 @@ fn range_words(range: &Range) -> String {
 
 fn care(instrument: &Instrument, sent: Option<&mut (InstrumentId, Filled)>) -> Care {
     let id = instrument.id;
-    let mut none = Filled::default();
+    let mut none = Filled::default().about(id);
     let sent = sent.filter(|(sent, _)| *sent == id).map(|(_, filled)| filled);
     let open = sent.is_some().then_some("open");
     let filled = sent.unwrap_or(&mut none);
-    // Each instrument has its form: the ids of the fields differ, their names do not.
-    let mut field = |name: &str, label: &str| {
-        let field = filled.field(name, label);
-        Field { id: format!("{name}-{id}"), ..field }
-    };
     Care {
         id: care_id(instrument),
         label: instrument.label.clone(),
         calibrate: format!("/instruments/{id}/calibrations"),
         retire: format!("/instruments/{id}/retire"),
-        done_on: field("done_on", "Calibrated on"),
-        due_on: field("due_on", "In date to"),
-        certificate: field("certificate", "Number of the calibration paper"),
+        done_on: filled.field("done_on", "Calibrated on"),
+        due_on: filled.field("due_on", "In date to"),
+        certificate: filled.field("certificate", "Number of the calibration paper"),
         open,
     }
 }
@@ -258,7 +245,7 @@ pub(super) async fn calibrate(
     let instrument = in_use(&app, &who, &instrument).await?;
     let id = CalibrationId(app.new_id()?);
     let Some(calibration) = checked_calibration(&mut filled, id, app.now()) else {
-        return refused(&app, &who, Sent::Calibration(instrument, filled)).await;
+        return refused(&app, &who, Sent::Calibration(instrument, filled.about(instrument))).await;
     };
     instruments::append_calibration(app.store(), who.workshop(), instrument, calibration).await?;
     Ok(Redirect::to("/instruments?done=calibrated").into_response())

@@ -2,11 +2,13 @@
 
 use askama::Template;
 use axum::extract::{Form, Path, Query, State};
-use axum::response::{Redirect, Response};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Redirect, Response};
 use serde::Deserialize;
 
 use super::app::App;
 use super::error::WebError;
+use super::form::{Choice, Field, Filled, FormFault};
 use super::page::{Frame, page};
 use super::session::Who;
 use super::views::{Tape, ago};
@@ -22,6 +24,11 @@ pub(super) use glance::show;
 
 /// Jobs of each stage on the first page; the rest is a click away.
 const LISTED: u32 = 50;
+const VEHICLE_CHARS_MAX: usize = 300;
+const REGISTRATION_CHARS_MAX: usize = 50;
+const CUSTOMER_CHARS_MAX: usize = 200;
+const CONTACT_CHARS_MAX: usize = 500;
+const ADDRESS_CHARS_MAX: usize = 1_000;
 
 /// What the address of the list may say.
 #[derive(Debug, Default, Deserialize)]
@@ -137,126 +144,101 @@ fn listed(app: &App, who: &Who, row: JobRow) -> ListedJob {
     }
 }
 
-struct Choice {
-    value: String,
-    text: String,
-    selected: Option<&'static str>,
-}
-
 #[derive(Template)]
 #[template(path = "pages/job_new.html")]
 struct NewJobPage {
     frame: Frame,
-    form: NewJobForm,
-    kits: Vec<Choice>,
-    technicians: Vec<Choice>,
-    fault: Option<String>,
-}
-
-/// What the form of a new job brings.
-#[derive(Debug, Default, Clone, Deserialize)]
-pub(super) struct NewJobForm {
-    #[serde(default)]
+    /// Made with the page, so that the same form sent twice opens one job.
     id: String,
-    #[serde(default)]
-    customer: String,
-    #[serde(default)]
-    contact: String,
-    #[serde(default)]
-    address: String,
-    #[serde(default)]
-    vehicle: String,
-    #[serde(default)]
-    registration: String,
-    #[serde(default)]
-    kit: String,
-    #[serde(default)]
-    technician: String,
+    vehicle: Field,
+    registration: Field,
+    kit: Field,
+    kits: Vec<Choice>,
+    technician: Field,
+    technicians: Vec<Choice>,
+    customer: Field,
+    contact: Field,
+    address: Field,
+    faults: Vec<FormFault>,
 }
 
 /// GET /jobs/new
 pub(super) async fn new_page(State(app): State<App>, who: Who) -> Result<Response, WebError> {
-    let form = NewJobForm { id: app.new_id()?.to_string(), ..NewJobForm::default() };
-    new_job_page(&app, &who, form, None).await
+    let id = app.new_id()?.to_string();
+    Ok(page(&new_job_page(&app, &who, Filled::with([("id", id)])).await?))
 }
 
-async fn new_job_page(
-    app: &App,
-    who: &Who,
-    form: NewJobForm,
-    fault: Option<String>,
-) -> Result<Response, WebError> {
+async fn new_job_page(app: &App, who: &Who, mut filled: Filled) -> Result<NewJobPage, WebError> {
     let kits = kits::list(app.store(), who.workshop()).await?;
     let people = people::list(app.store(), who.workshop()).await?;
-    let choice = |value: String, text: String, picked: &str| Choice {
-        selected: (value == picked).then_some("selected"),
-        value,
-        text,
-    };
-    Ok(page(&NewJobPage {
+    let kits = kits.into_iter().map(|kit| {
+        let text = format!("{}, edition {}: {}", kit.code, kit.edition, kit.title);
+        (kit.id.to_string(), text)
+    });
+    let may_work = people.into_iter().filter(|person| !person.disabled);
+    let people = may_work.map(|person| (person.id.to_string(), person.name));
+    let none = |words: &str| std::iter::once((String::new(), words.to_owned()));
+    Ok(NewJobPage {
         frame: Frame::new("New job", who, "/jobs"),
-        kits: kits
-            .into_iter()
-            .map(|kit| {
-                let text = format!("{}, edition {}: {}", kit.code, kit.edition, kit.title);
-                choice(kit.id.to_string(), text, &form.kit)
-            })
-            .collect(),
-        technicians: people
-            .into_iter()
-            .filter(|person| !person.disabled)
-            .map(|person| choice(person.id.to_string(), person.name, &form.technician))
-            .collect(),
-        form,
-        fault,
-    }))
+        id: filled.text("id").to_owned(),
+        vehicle: filled.field("vehicle", "Vehicle").hint("For example: panel van, long"),
+        registration: filled.field("registration", "Registration").hint("As on the plate"),
+        kit: filled.field("kit", "Kit and edition"),
+        kits: filled.choices("kit", none("Choose").chain(kits)),
+        technician: filled.field("technician", "Technician").optional(),
+        technicians: filled.choices("technician", none("Nobody yet").chain(people)),
+        customer: filled.field("customer", "Name"),
+        contact: filled.field("contact", "Telephone or e-mail").optional(),
+        address: filled.field("address", "Address").optional(),
+        faults: filled.into_faults(),
+    })
 }
 
 /// POST /jobs/new
 pub(super) async fn open(
     State(app): State<App>,
     who: Who,
-    Form(form): Form<NewJobForm>,
+    mut filled: Filled,
 ) -> Result<Response, WebError> {
-    use axum::response::IntoResponse as _;
-    if let Some(fault) = missing(&form) {
-        return new_job_page(&app, &who, form, Some(fault)).await;
-    }
-    let (Ok(id), Ok(kit)) = (form.id.parse::<JobId>(), form.kit.parse::<KitId>()) else {
-        return new_job_page(&app, &who, form, Some("Choose a kit.".to_owned())).await;
+    let Some((new, customer)) = checked(&app, &who, &mut filled)? else {
+        let again = page(&new_job_page(&app, &who, filled).await?);
+        return Ok((StatusCode::UNPROCESSABLE_ENTITY, again).into_response());
     };
-    // The same form again, after a lost answer, opens nothing twice: the customer's id is the job's.
-    let customer = Customer {
-        id: CustomerId(id.0),
-        name: form.customer.trim().to_owned(),
-        contact: form.contact.trim().to_owned(),
-        address: form.address.trim().to_owned(),
-    };
+    let id = new.id;
     if jobs::load(app.store(), who.workshop(), id).await?.is_none() {
         customers::append(app.store(), who.workshop(), customer).await?;
     }
-    let new = NewJob {
-        id,
-        customer: CustomerId(id.0),
-        kit,
-        vehicle: form.vehicle.trim().to_owned(),
-        registration: form.registration.trim().to_owned(),
-        technician: form.technician.parse().ok(),
-        opened: app.now(),
-        opened_by: who.person.id,
-    };
     jobs::append(app.store(), who.workshop(), new).await?;
     Ok(Redirect::to(&format!("/jobs/{id}/plan")).into_response())
 }
 
-/// The first thing that is missing, as a sentence.
-fn missing(form: &NewJobForm) -> Option<String> {
-    let asked = [
-        (&form.customer, "Write the customer's name."),
-        (&form.vehicle, "Write what vehicle it is, for example: panel van, long."),
-        (&form.registration, "Write the vehicle's registration."),
-    ];
-    asked.into_iter().find(|(text, _)| text.trim().is_empty()).map(|(_, words)| words.to_owned())
+/// The job that the form describes, and whom it is for.
+fn checked(
+    app: &App,
+    who: &Who,
+    filled: &mut Filled,
+) -> Result<Option<(NewJob, Customer)>, WebError> {
+    let id = filled.text("id").parse::<JobId>().ok();
+    if id.is_none() {
+        filled.suggest("id", app.new_id()?.to_string());
+        filled.fault("id", "The form had lost its number and has a new one now. Send it again.");
+    }
+    let vehicle = filled.line("vehicle", VEHICLE_CHARS_MAX);
+    let registration = filled.line("registration", REGISTRATION_CHARS_MAX);
+    let kit = filled.text("kit").parse::<KitId>().ok();
+    if kit.is_none() {
+        filled.fault("kit", "Choose a kit.");
+    }
+    let technician = filled.text("technician").parse::<PersonId>().ok();
+    let name = filled.line("customer", CUSTOMER_CHARS_MAX);
+    let contact = filled.maybe_line("contact", CONTACT_CHARS_MAX);
+    let address = filled.maybe_line("address", ADDRESS_CHARS_MAX);
+    let (Some(id), Some(kit), true) = (id, kit, filled.is_sound()) else { return Ok(None) };
+    // The same form again, after a lost answer, opens nothing twice: the customer's id is the job's.
+    let customer = CustomerId(id.0);
+    let (opened, opened_by) = (app.now(), who.person.id);
+    let new = NewJob { id, customer, kit, vehicle, registration, technician, opened, opened_by };
+    Ok(Some((new, Customer { id: customer, name, contact, address })))
 }
 
 /// Who does the work.

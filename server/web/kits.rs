@@ -7,10 +7,10 @@ use axum::response::{IntoResponse, Redirect, Response};
 
 use super::app::App;
 use super::error::{WebError, ours};
+use super::form::{day_words, id};
 use super::page::{Frame, page};
 use super::session::Who;
 use super::shield::FILES;
-use super::sign_in::form::{day_words, id};
 use crate::domain::document::{DOCUMENT_BYTES_MAX, Fault};
 use crate::domain::ids::KitId;
 use crate::domain::kit::Kit;

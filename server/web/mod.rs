@@ -5,6 +5,7 @@ mod assets;
 mod certificates;
 mod entries;
 mod error;
+mod form;
 mod front;
 mod instruments;
 mod jobs;
@@ -36,7 +37,7 @@ use tower_http::compression::CompressionLayer;
 use tower_http::timeout::TimeoutLayer;
 
 pub use app::{App, Origin, Parts};
-pub use listen::serve;
+pub use listen::{Ended, serve};
 pub use password::{Cost, hash as hash_password};
 pub use routes::{Route, table};
 pub use session::Access;
@@ -44,7 +45,7 @@ pub use session::Access;
 use error::WebError;
 
 /// The largest request: some photos of 8 MB each.
-const REQUEST_BYTES_MAX: usize = 40 * 1024 * 1024;
+const REQUEST_MIB_MAX: usize = 40;
 /// Longer than this no answer takes.
 const ANSWER_WITHIN: Duration = Duration::from_secs(30);
 
@@ -53,11 +54,12 @@ pub fn server(app: App) -> Router {
     routes::router(&app)
         .fallback(|| async { WebError::NotFound })
         .method_not_allowed_fallback(|| async { WebError::NotFound })
-        .layer(DefaultBodyLimit::max(REQUEST_BYTES_MAX))
+        .layer(DefaultBodyLimit::max(REQUEST_MIB_MAX * 1024 * 1024))
         .layer(TimeoutLayer::with_status_code(StatusCode::SERVICE_UNAVAILABLE, ANSWER_WITHIN))
         .layer(CatchPanicLayer::new())
+        .layer(from_fn_with_state(app.clone(), shield::refuse_foreign))
         .layer(from_fn_with_state(app.clone(), error::write_problems))
         .layer(CompressionLayer::new())
-        .layer(from_fn_with_state(app.clone(), shield::shield))
+        .layer(from_fn_with_state(app.clone(), shield::dress))
         .with_state(app)
 }

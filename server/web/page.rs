@@ -4,10 +4,13 @@ use std::fmt;
 
 use askama::Template;
 use askama::filters::HtmlSafe;
+use axum::extract::{FromRequestParts, Query};
 use axum::http::header;
+use axum::http::request::Parts;
 use axum::response::{IntoResponse, Response};
 
 use super::error::{WebError, ours};
+use super::form::{Filled, Pairs};
 use super::session::Who;
 use crate::domain::person::Role;
 
@@ -114,6 +117,29 @@ impl fmt::Display for Svg {
 }
 
 impl HtmlSafe for Svg {}
+
+/// What was just done, as the way back from a form says it in the address: `?done=saved`.
+pub(super) struct Done(String);
+
+impl Done {
+    /// The frame with the sentence for it, if it is one of these.
+    pub(super) fn noted(&self, frame: Frame, sentences: &[(&str, &str)]) -> Frame {
+        match sentences.iter().find(|(word, _)| *word == self.0) {
+            Some((_, sentence)) => frame.noting("good", *sentence),
+            None => frame,
+        }
+    }
+}
+
+impl<S: Send + Sync> FromRequestParts<S> for Done {
+    type Rejection = std::convert::Infallible;
+
+    /// An address that cannot be read has nothing to say.
+    async fn from_request_parts(parts: &mut Parts, _: &S) -> Result<Self, Self::Rejection> {
+        let pairs = Query::<Pairs>::try_from_uri(&parts.uri).map(|Query(pairs)| pairs);
+        Ok(Self(Filled::with(pairs.unwrap_or_default()).text("done").to_owned()))
+    }
+}
 
 /// A page as an answer. A template that cannot be written is our fault.
 pub(super) fn page(template: &impl Template) -> Response {

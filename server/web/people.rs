@@ -1,27 +1,38 @@
-//! `/people`: who works here. A manager adds technicians, an owner everybody.
+//! `/people`: who works here. A manager looks after technicians, an owner after everybody.
 
 use askama::Template;
-use axum::extract::{Path, Query, State};
+use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
-use tokio::sync::Mutex;
 
 use super::app::App;
 use super::error::WebError;
-use super::page::{Frame, page};
+use super::form::{Choice, Field, Filled, FormFault};
+use super::page::{Done, Frame, page};
 use super::password;
 use super::session::Who;
-use super::sign_in::form::{Choice, Field, Filled, FormFault, Pairs, id};
 use crate::domain::ids::PersonId;
 use crate::domain::person::{Person, Role};
 use crate::storage::Conflict;
 use crate::storage::people::{self, NewPerson};
 
+mod care;
+
+use care::{Care, care, may_change};
+pub(super) use care::{change_role, disable, enable, reset_password};
+
 pub(super) const PERSON_CHARS_MAX: usize = 80;
 const SIGN_IN_CHARS_MAX: usize = 40;
-
-/// Two owners who disable each other at once would leave none.
-static ONE_AT_A_TIME: Mutex<()> = Mutex::const_new(());
+pub(super) const PASSWORD_HINT: &str =
+    "At least 15 characters: four or five words that do not belong together.";
+/// What the page says after a change.
+const DONE: [(&str, &str); 5] = [
+    ("added", "Added. Tell them their name and password; nobody else can read it."),
+    ("disabled", "Disabled, and signed out everywhere."),
+    ("enabled", "They may sign in again."),
+    ("password", "Set, and signed out everywhere. Tell them; nobody else can read it."),
+    ("role", "The role is changed. Whoever has a new one signs in again."),
+];
 
 struct PersonRow {
     name: String,
@@ -31,9 +42,11 @@ struct PersonRow {
     kind: &'static str,
     word: &'static str,
     change: Option<Change>,
+    /// Where more can be done about them.
+    care: Option<String>,
 }
 
-/// The one thing that can be done to somebody.
+/// What is done with one touch.
 struct Change {
     action: String,
     word: &'static str,
@@ -44,6 +57,7 @@ struct Change {
 struct PeoplePage {
     frame: Frame,
     people: Vec<PersonRow>,
+    cares: Vec<Care>,
     name: Field,
     sign_in: Field,
     role: Field,
@@ -56,29 +70,35 @@ struct PeoplePage {
 pub(super) async fn list(
     State(app): State<App>,
     who: Who,
-    Query(pairs): Query<Pairs>,
+    done: Done,
 ) -> Result<Response, WebError> {
-    let done = match Filled::with(pairs).text("done") {
-        "added" => Some("Added. Tell them their name and password; nobody else can read it."),
-        "disabled" => Some("Disabled, and signed out everywhere."),
-        "enabled" => Some("They may sign in again."),
-        _ => None,
-    };
-    let shown = people_page(&app, &who, Filled::default()).await?;
-    let frame = match done {
-        Some(done) => shown.frame.noting("good", done),
-        None => shown.frame,
-    };
+    let shown = people_page(&app, &who, Sent::Nothing).await?;
+    let frame = done.noted(shown.frame, &DONE);
     Ok(page(&PeoplePage { frame, ..shown }))
 }
 
-async fn people_page(app: &App, who: &Who, mut filled: Filled) -> Result<PeoplePage, WebError> {
+/// A form that comes back with the page.
+enum Sent {
+    Nothing,
+    Person(Filled),
+    Care(PersonId, Filled),
+}
+
+async fn people_page(app: &App, who: &Who, sent: Sent) -> Result<PeoplePage, WebError> {
     let people = people::list(app.store(), who.workshop()).await?;
-    let rows = people.iter().map(|person| row(who, person, &people)).collect();
+    let (mut filled, mut about) = match sent {
+        Sent::Nothing => (Filled::default(), None),
+        Sent::Person(filled) => (filled, None),
+        Sent::Care(id, filled) => (Filled::default(), Some((id, filled))),
+    };
+    let cares: Vec<Care> =
+        people.iter().filter_map(|person| care(who, person, &people, about.as_mut())).collect();
+    let rows = people.iter().map(|person| row(who, person, &people, &cares)).collect();
     let roles = roles_of(who).iter().map(|role| (role.word(), role.word()));
     Ok(PeoplePage {
         frame: Frame::new("People", who, "/people"),
         people: rows,
+        cares,
         name: filled.field("name", "Name").hint("As they sign."),
         sign_in: filled
             .field("sign_in", "Name to sign in with")
@@ -87,21 +107,19 @@ async fn people_page(app: &App, who: &Who, mut filled: Filled) -> Result<PeopleP
             .field("role", "Role")
             .hint("A technician records, a manager plans and releases, an owner does all."),
         roles: filled.choices("role", roles),
-        password: filled
-            .field("password", "First password")
-            .hint("At least 15 characters: four or five words that do not belong together.")
-            .secret(),
-        faults: filled.into_faults(),
+        password: filled.field("password", "First password").hint(PASSWORD_HINT).secret(),
+        faults: about.map_or(filled, |(_, filled)| filled).into_faults(),
     })
 }
 
-fn row(who: &Who, person: &Person, people: &[Person]) -> PersonRow {
+fn row(who: &Who, person: &Person, people: &[Person], cares: &[Care]) -> PersonRow {
     let (kind, word) = if person.disabled { ("todo", "Disabled") } else { ("pass", "May sign in") };
     let (act, verb) =
         if person.disabled { ("enable", "Let in again") } else { ("disable", "Disable") };
     let change = may_change(who, person, people)
         .is_ok()
         .then(|| Change { action: format!("/people/{}/{act}", person.id), word: verb });
+    let care = Care::id_for(person);
     PersonRow {
         name: person.name.clone(),
         sign_in: person.sign_in.clone(),
@@ -109,6 +127,7 @@ fn row(who: &Who, person: &Person, people: &[Person]) -> PersonRow {
         kind,
         word,
         change,
+        care: cares.iter().any(|one| one.id == care).then_some(care),
     }
 }
 
@@ -124,21 +143,21 @@ pub(super) async fn append(
     mut filled: Filled,
 ) -> Result<Response, WebError> {
     let Some((person, password)) = checked(&app, &who, &mut filled)? else {
-        return refused(&app, &who, filled).await;
+        return refused(&app, &who, Sent::Person(filled)).await;
     };
     let password_hash = app.hash_password(password).await?;
     let new = NewPerson { person, password_hash, created: app.now() };
     match people::append(app.store(), new).await {
         Err(error) if error.conflict() == Some(Conflict::SignInTaken) => {
             filled.fault("sign_in", "Somebody here signs in with this name. Choose another one.");
-            refused(&app, &who, filled).await
+            refused(&app, &who, Sent::Person(filled)).await
         }
         done => Ok(done.map(|()| Redirect::to("/people?done=added"))?.into_response()),
     }
 }
 
-async fn refused(app: &App, who: &Who, filled: Filled) -> Result<Response, WebError> {
-    let again = page(&people_page(app, who, filled).await?);
+async fn refused(app: &App, who: &Who, sent: Sent) -> Result<Response, WebError> {
+    let again = page(&people_page(app, who, sent).await?);
     Ok((StatusCode::UNPROCESSABLE_ENTITY, again).into_response())
 }
 
@@ -149,7 +168,7 @@ fn checked(
 ) -> Result<Option<(Person, String)>, WebError> {
     let name = filled.line("name", PERSON_CHARS_MAX);
     let sign_in = checked_sign_in(filled, "sign_in");
-    let password = checked_password(filled, "password", &sign_in);
+    let password = checked_password(filled, &sign_in);
     let role = Role::parse(filled.text("role"));
     if role.is_none() {
         filled.fault("role", "Choose one of the roles.");
@@ -173,56 +192,19 @@ pub(super) fn checked_sign_in(filled: &mut Filled, name: &str) -> String {
 }
 
 /// A new password, as it was typed.
-pub(super) fn checked_password(filled: &mut Filled, name: &str, sign_in: &str) -> String {
-    let password = filled.verbatim(name).to_owned();
+fn checked_password(filled: &mut Filled, sign_in: &str) -> String {
+    let password = filled.verbatim("password").to_owned();
     if let Err(sentence) = password::check(&password, sign_in) {
-        filled.fault(name, sentence);
+        filled.fault("password", sentence);
     }
     password
 }
 
-/// POST /people/{person}/disable
-pub(super) async fn disable(
-    State(app): State<App>,
-    who: Who,
-    Path(person): Path<String>,
-) -> Result<Redirect, WebError> {
-    let _alone = ONE_AT_A_TIME.lock().await;
-    let person = changeable(&app, &who, id(&person)?).await?;
-    people::disable(app.store(), who.workshop(), person, app.now()).await?;
-    Ok(Redirect::to("/people?done=disabled"))
-}
-
-/// POST /people/{person}/enable
-pub(super) async fn enable(
-    State(app): State<App>,
-    who: Who,
-    Path(person): Path<String>,
-) -> Result<Redirect, WebError> {
-    let _alone = ONE_AT_A_TIME.lock().await;
-    let person = changeable(&app, &who, id(&person)?).await?;
-    people::enable(app.store(), who.workshop(), person).await?;
-    Ok(Redirect::to("/people?done=enabled"))
-}
-
-async fn changeable(app: &App, who: &Who, wanted: PersonId) -> Result<PersonId, WebError> {
-    let people = people::list(app.store(), who.workshop()).await?;
-    let person = people.iter().find(|person| person.id == wanted).ok_or(WebError::NotFound)?;
-    may_change(who, person, &people)?;
-    Ok(person.id)
-}
-
-/// Whether somebody may disable or enable a person.
-fn may_change(who: &Who, person: &Person, people: &[Person]) -> Result<(), WebError> {
-    let may_still = |one: &Person| one.id == who.person.id && !one.disabled;
-    if !people.iter().any(may_still) || !roles_of(who).contains(&person.role) {
-        return Err(WebError::Forbidden(
-            "Managers change technicians. An owner changes the others.",
-        ));
+/// A new password that was typed twice, so that a slip does not lock its owner out.
+pub(super) fn checked_twice(filled: &mut Filled, sign_in: &str) -> String {
+    let password = checked_password(filled, sign_in);
+    if filled.verbatim("repeat") != password {
+        filled.fault("repeat", "The two passwords differ. Type both again.");
     }
-    // Whoever acts is an owner or changes no owner: as nobody disables themselves, one is always left.
-    if person.id == who.person.id {
-        return Err(WebError::Rule("You cannot disable yourself. Ask another owner.".to_owned()));
-    }
-    Ok(())
+    password
 }

@@ -7,13 +7,17 @@ use serde::Deserialize;
 
 mod act;
 mod decision;
+mod send_back;
 
-pub(super) use act::{concede, release, send_back};
+pub(super) use act::{concede, release};
 use decision::{DecisionView, decision};
+pub(super) use send_back::send_back;
+use send_back::{SendBackView, Tick, send_back_view};
 
 use super::app::App;
 use super::error::WebError;
-use super::page::{Frame, page};
+use super::form::{Filled, FormFault};
+use super::page::{Done, Frame, page};
 use super::session::Who;
 use super::views::{Gauge, Mark, Tape};
 use crate::acts::job::{JobFile, load};
@@ -41,6 +45,8 @@ struct RowView {
     gauge: Option<Gauge>,
     mark: Mark,
     selected: Option<&'static str>,
+    /// Where it can still go back.
+    tick: Option<Tick>,
 }
 
 struct GroupView {
@@ -85,7 +91,6 @@ struct EntryView {
     who: String,
     concede: Option<String>,
     conceded: Option<String>,
-    send_back: Option<String>,
 }
 
 #[derive(Template)]
@@ -99,9 +104,13 @@ struct ReviewPage {
     tape: Tape,
     tabs: Vec<TabView>,
     groups: Vec<GroupView>,
+    /// Of the list, for the rows that span all of them.
+    columns: usize,
     photos: Vec<(String, String)>,
     entry: Option<EntryView>,
+    send_back: Option<SendBackView>,
     decision: DecisionView,
+    faults: Vec<FormFault>,
 }
 
 /// GET /jobs/{job}/review
@@ -110,30 +119,47 @@ pub(super) async fn show(
     who: Who,
     Path(job): Path<JobId>,
     Query(query): Query<ReviewQuery>,
+    done: Done,
 ) -> Result<Response, WebError> {
     let file = load(app.store(), who.workshop(), job).await?;
+    let shown = review_page(&app, &who, &file, &query, Filled::default()).await?;
+    let frame = done.noted(shown.frame, &[RETURNED]);
+    Ok(page(&ReviewPage { frame, ..shown }))
+}
+
+/// The page with what was sent and is not good yet.
+async fn review_page(
+    app: &App,
+    who: &Who,
+    file: &JobFile,
+    query: &ReviewQuery,
+    mut sent: Filled,
+) -> Result<ReviewPage, WebError> {
     if file.state.sheet.is_none() {
         return Err(WebError::Rule(
             "There is no sheet to review yet. Make the plan first.".to_owned(),
         ));
     }
-    let issued = certificates::list(app.store(), who.workshop(), job).await?.pop();
+    let issued = certificates::list(app.store(), who.workshop(), file.row.id).await?.pop();
     let number = issued.map(|row| row.number);
-    let looked_at = looked_at(&file, &query.step);
-    let view = View { file: &file, query: &query, looked_at };
-    Ok(page(&ReviewPage {
-        frame: Frame::new(format!("Review, job {}", file.row.number), &who, "/jobs"),
+    let looked_at = looked_at(file, &query.step);
+    let view = View { file, query, looked_at };
+    Ok(ReviewPage {
+        frame: Frame::new(format!("Review, job {}", file.row.number), who, "/jobs"),
         number: file.row.number,
         lede: format!("{}, {}. {}.", file.row.vehicle, file.row.registration, file.kit.title),
-        back: format!("/jobs/{job}"),
-        tally: tally(&file),
+        back: format!("/jobs/{}", file.row.id),
+        tally: tally(file),
         tape: Tape::of(&file.state, looked_at.map(|step| step.number)),
         tabs: view.tabs(),
-        groups: view.groups(),
+        groups: view.groups(&sent),
+        columns: if file.state.released.is_some() { 6 } else { 7 },
         photos: view.photos(),
         entry: looked_at.map(|step| view.entry(step)),
-        decision: decision(&file, &who, number),
-    }))
+        send_back: send_back_view(&view, &mut sent),
+        decision: decision(file, who, number),
+        faults: sent.into_faults(),
+    })
 }
 
 /// The step that was asked for, else the first that wants eyes, else the first measurement.
@@ -175,6 +201,10 @@ struct View<'a> {
     looked_at: Option<&'a StepState>,
 }
 
+/// What the page says once steps were sent back.
+const RETURNED: (&str, &str) =
+    ("returned", "Sent back. The steps are due again, and the sheet shows the remark at each.");
+
 const TABS: [(&str, &str); 4] =
     [("eyes", "Needs eyes"), ("", "Measurements"), ("photos", "Photos"), ("all", "All steps")];
 
@@ -198,28 +228,33 @@ impl View<'_> {
             .collect()
     }
 
-    fn groups(&self) -> Vec<GroupView> {
-        let steps = &self.file.state.steps;
-        let shown = |step: &&StepState| match self.query.show.as_str() {
+    /// Whether the list has a row of this step.
+    fn is_shown(&self, step: &StepState) -> bool {
+        match self.query.show.as_str() {
             "eyes" => wants_eyes(step),
             "all" => true,
             "photos" => false,
             _ => step.step.kind.is_measurement(),
-        };
+        }
+    }
+
+    fn groups(&self, sent: &Filled) -> Vec<GroupView> {
+        let steps = &self.file.state.steps;
         let (mut eyes, clear): (Vec<&StepState>, Vec<&StepState>) =
-            steps.iter().filter(shown).partition(|step| wants_eyes(step));
+            steps.iter().filter(|step| self.is_shown(step)).partition(|step| wants_eyes(step));
         // What keeps the certificate back stands first.
         eyes.sort_by_key(|step| step.is_good());
         let group = |title, steps: Vec<&StepState>| GroupView {
             title,
-            rows: steps.into_iter().map(|step| self.row(step)).collect(),
+            rows: steps.into_iter().map(|step| self.row(step, sent)).collect(),
         };
         let mut groups = vec![group("Needs eyes", eyes), group("Clear of the limits", clear)];
         groups.retain(|group| !group.rows.is_empty());
         groups
     }
 
-    fn row(&self, state: &StepState) -> RowView {
+    fn row(&self, state: &StepState, sent: &Filled) -> RowView {
+        let open = self.file.state.released.is_none();
         let judgement = state.result().and_then(|result| result.judged.as_ref().ok());
         let nth = state.history.len();
         let mut detail: Vec<&str> = state.flags().into_iter().map(Flag::words).collect();
@@ -246,6 +281,7 @@ impl View<'_> {
                 .looked_at
                 .is_some_and(|step| step.number == state.number)
                 .then_some("true"),
+            tick: open.then(|| Tick::new(state, sent)),
         }
     }
 
@@ -280,7 +316,6 @@ impl View<'_> {
             who: result.map(|r| self.file.name_of(r.act.person)).unwrap_or_default(),
             concede: concede.then(|| format!("{job}/concession")),
             conceded: state.concession.as_ref().map(|words| words.text.clone()),
-            send_back: open.then(|| format!("{job}/return")),
         }
     }
 

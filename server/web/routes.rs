@@ -101,6 +101,10 @@ fn about_the_workshop() -> Vec<Route> {
         acts("/people", MANAGER, post(people::append)),
         acts("/people/{person}/disable", MANAGER, post(people::disable)),
         acts("/people/{person}/enable", MANAGER, post(people::enable)),
+        acts("/people/{person}/password", MANAGER, post(people::reset_password)),
+        acts("/people/{person}/role", OWNER, post(people::change_role)),
+        reads("/password", TECHNICIAN, get(sign_in::password_page)),
+        acts("/password", TECHNICIAN, post(sign_in::change_password)),
         reads("/settings", OWNER, get(settings::page)),
         acts("/settings", OWNER, post(settings::change)),
     ]

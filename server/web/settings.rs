@@ -1,15 +1,15 @@
 //! `/settings`: the workshop as certificates name it, and the rules that are its own to choose.
 
 use askama::Template;
-use axum::extract::{Query, State};
+use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 
 use super::app::App;
 use super::error::{WebError, ours};
-use super::page::{self, Frame};
+use super::form::{Field, Filled, FormFault};
+use super::page::{self, Done, Frame};
 use super::session::Who;
-use super::sign_in::form::{Field, Filled, FormFault, Pairs};
 use crate::domain::number::Decimal;
 use crate::storage::workshops::{self, Workshop};
 
@@ -62,14 +62,13 @@ impl SettingsPage {
 pub(super) async fn page(
     State(app): State<App>,
     who: Who,
-    Query(pairs): Query<Pairs>,
+    done: Done,
 ) -> Result<Response, WebError> {
     let workshop = workshop(&app, &who).await?;
-    let mut shown = SettingsPage::new(&who, &workshop, filled_from(&workshop));
-    if Filled::with(pairs).text("done") == "saved" {
-        shown.frame = shown.frame.noting("good", "Saved. The next certificate says it so.");
-    }
-    Ok(page::page(&shown))
+    let shown = SettingsPage::new(&who, &workshop, filled_from(&workshop));
+    let saved = ("saved", "Saved. The next certificate says it so.");
+    let frame = done.noted(shown.frame, &[saved]);
+    Ok(page::page(&SettingsPage { frame, ..shown }))
 }
 
 async fn workshop(app: &App, who: &Who) -> Result<Workshop, WebError> {
@@ -88,7 +87,7 @@ fn filled_from(workshop: &Workshop) -> Filled {
         ("insulation", insulation),
     ]);
     if workshop.one_person_release {
-        filled.suggest("one_person", "on".to_owned());
+        filled.suggest("one_person", "on");
     }
     filled
 }

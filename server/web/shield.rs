@@ -28,18 +28,26 @@ const ALWAYS: [(&str, &str); 6] = [
 ];
 const HSTS: &str = "max-age=63072000; includeSubDomains";
 
-/// The outermost layer.
-pub(super) async fn shield(State(app): State<App>, request: Request, next: Next) -> Response {
-    let mut response = if is_from_here(&app, request.method(), request.headers()) {
-        next.run(request).await
-    } else {
-        WebError::Forbidden(
-            "This request did not come from this server's own pages. Open the page here and try again.",
-        )
-        .into_response()
-    };
-    dress(&app, response.headers_mut());
+/// The outermost layer: no answer leaves without its headers.
+pub(super) async fn dress(State(app): State<App>, request: Request, next: Next) -> Response {
+    let mut response = next.run(request).await;
+    put_on(&app, response.headers_mut());
     response
+}
+
+/// Lies outside of everything that reads the request, and inside of what writes problems down.
+pub(super) async fn refuse_foreign(
+    State(app): State<App>,
+    request: Request,
+    next: Next,
+) -> Response {
+    if is_from_here(&app, request.method(), request.headers()) {
+        return next.run(request).await;
+    }
+    WebError::Forbidden(
+        "This request did not come from this server's own pages. Open the page here and try again.",
+    )
+    .into_response()
 }
 
 fn is_from_here(app: &App, method: &Method, headers: &HeaderMap) -> bool {
@@ -54,7 +62,7 @@ fn is_from_here(app: &App, method: &Method, headers: &HeaderMap) -> bool {
     }
 }
 
-fn dress(app: &App, headers: &mut HeaderMap) {
+fn put_on(app: &App, headers: &mut HeaderMap) {
     for (name, value) in ALWAYS {
         headers.insert(HeaderName::from_static(name), HeaderValue::from_static(value));
     }

@@ -11,8 +11,8 @@ use serde::Deserialize;
 
 use super::app::App;
 use super::error::{WebError, encode, ours};
+use super::form::{Field, Filled, Pairs, day_words};
 use super::page::{Frame, page};
-use super::sign_in::form::{Field, Filled, Pairs, day_words};
 use crate::domain::certificate::CertificateNumber;
 use crate::domain::seal::hex;
 use crate::storage::certificates::{self, CertificateRow};

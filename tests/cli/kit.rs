@@ -73,6 +73,26 @@ fn a_kit_goes_in_and_comes_out_byte_for_byte() {
 }
 
 #[test]
+fn a_kit_goes_in_and_out_beside_a_running_server_which_goes_on_writing() {
+    let place = copy_of_the_demo();
+    let data = text(place.path());
+    let source = fs::read_to_string(example("kits/cool-12.toml")).unwrap();
+    let next = source.replace("edition = 1", "edition = 2");
+    let file = place.path().join("next.toml");
+    fs::write(&file, &next).unwrap();
+    let server = Running::start(&["serve", "--data", data, "--listen", "127.0.0.1:0"]);
+    let said = ask(&["kit", "import", text(&file), "--data", data]);
+    assert_eq!(said.code, 0, "{said:?}");
+    let said = ask(&["kit", "export", "COOL-12", "2", "--data", data]);
+    assert_eq!((said.code, said.out.as_str()), (0, next.as_str()));
+    // A round trip through the server's own writer.
+    assert_eq!(server.get("/readyz"), "HTTP/1.1 200 OK");
+    assert_eq!(server.stop().code, 0);
+    let said = ask(&["verify", "--data", data]);
+    assert_eq!(said.code, 0, "{said:?}");
+}
+
+#[test]
 fn a_workshop_that_is_not_set_up_takes_no_kits() {
     let place = TempDir::new().unwrap();
     let data = text(place.path());

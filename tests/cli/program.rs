@@ -119,9 +119,14 @@ impl Running {
     }
 
     /// Asks it to stop, as the system does, and waits for the end.
-    pub(super) fn stop(mut self) -> Said {
+    pub(super) fn stop(self) -> Said {
         let polite = format!("kill -TERM {}", self.child.id());
         assert!(Command::new("sh").args(["-c", &polite]).status().unwrap().success());
+        self.ended()
+    }
+
+    /// Waits for the end.
+    pub(super) fn ended(mut self) -> Said {
         let code = self.child.wait().unwrap().code().unwrap_or(-1);
         let (mut out, mut err) = (String::new(), String::new());
         self.out.read_to_string(&mut out).unwrap();

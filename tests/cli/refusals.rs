@@ -81,6 +81,15 @@ fn a_log_filter_that_cannot_be_read_is_refused() {
 }
 
 #[test]
+fn a_proxy_is_named_by_its_address_and_by_nothing_else() {
+    for wrong in ["proxy.example", "192.0.2.1,proxy", "192.0.2.0/24", "192.0.2.1:80"] {
+        let said = ask(&["serve", "--trusted-proxy", wrong]);
+        assert_eq!(said.code, 64, "{said:?}");
+        assert!(said.err.contains("--trusted-proxy"), "{said:?}");
+    }
+}
+
+#[test]
 fn what_is_no_option_is_told_apart_from_a_stop() {
     let said = ask(&["--lisen", ANY_PORT]);
     assert_eq!(said.code, 64, "{said:?}");
@@ -96,6 +105,7 @@ fn help_names_every_setting_with_its_variable() {
             ("--data", "FUSEWRIGHT_DATA"),
             ("--listen", "FUSEWRIGHT_LISTEN"),
             ("--origin", "FUSEWRIGHT_ORIGIN"),
+            ("--trusted-proxy", "FUSEWRIGHT_TRUSTED_PROXY"),
             ("--key-folder", "FUSEWRIGHT_KEY_FOLDER"),
             ("--log", "FUSEWRIGHT_LOG"),
         ] {

@@ -1,5 +1,11 @@
 //! A server's life, from the first start to a clean end.
 
+use std::fs::OpenOptions;
+use std::io::{Seek as _, SeekFrom, Write as _};
+use std::path::Path;
+
+use sqlx::ConnectOptions as _;
+use sqlx::sqlite::SqliteConnectOptions;
 use tempfile::TempDir;
 
 use super::program::{Running, command, text};
@@ -65,4 +71,41 @@ fn behind_a_proxy_both_addresses_are_told() {
     let server = Running::start_with(proxied);
     assert_eq!(server.told("Open:"), "https://jobs.example");
     assert!(server.told("Listening on").starts_with("127.0.0.1:"));
+}
+
+/// Overwrites the table of sessions on the disk.
+async fn damage(file: &Path) {
+    let find = "select rootpage from sqlite_schema where name = 'session'";
+    let mut db = SqliteConnectOptions::new().filename(file).connect().await.unwrap();
+    let page: i64 = sqlx::query_scalar(find).fetch_one(&mut db).await.unwrap();
+    drop(db);
+    let mut file = OpenOptions::new().write(true).open(file).unwrap();
+    file.seek(SeekFrom::Start((page.unsigned_abs() - 1) * 4096)).unwrap();
+    file.write_all(&[0xff; 4096]).unwrap();
+}
+
+/// Whoever asked is told that nothing was saved; then the program ends, as it can promise nothing.
+#[tokio::test]
+async fn a_server_whose_database_fails_says_so_and_ends() {
+    let place = TempDir::new().unwrap();
+    let arguments = ["serve", "--data", text(place.path()), "--listen", "127.0.0.1:0"];
+    let server = Running::start(&arguments);
+    let line = server.greeting.lines().find(|line| line.contains("set-up code")).unwrap();
+    let code = line.rsplit(' ').next().unwrap().to_owned();
+    let password = "nine+grey+herons+wade";
+    let form = format!(
+        "code={code}&workshop=Alder+Lane&prefix=AL&person=Nora+Fell&sign_in=nora\
+         &password={password}&repeat={password}"
+    );
+    assert_eq!(server.post("/first-run", &form), "HTTP/1.1 303 See Other");
+    assert_eq!(server.stop().code, 0);
+    damage(&place.path().join("fusewright.db")).await;
+    let server = Running::start(&arguments);
+    let answer = server.post("/sign-in", &format!("name=nora&password={password}"));
+    assert_eq!(answer, "HTTP/1.1 500 Internal Server Error");
+    let said = server.ended();
+    assert_eq!(said.code, 1, "{said:?}");
+    let last = said.err.lines().last().unwrap_or_default();
+    assert!(last.starts_with("fusewright: The server stopped storing: "), "{said:?}");
+    assert!(last.contains("malformed"), "{said:?}");
 }

@@ -2,12 +2,15 @@
 
 use std::fs;
 
-use fusewright::storage::{MIGRATIONS, OpenError, Store, sqlite_is_new_enough, workshops};
+use fusewright::domain::ids::DeviceId;
+use fusewright::storage::{MIGRATIONS, OpenError, Store, devices, sqlite_is_new_enough, workshops};
 use sqlx::ConnectOptions as _;
 use sqlx::sqlite::SqliteConnectOptions;
 use tempfile::TempDir;
+use tokio::task::JoinSet;
+use uuid::Uuid;
 
-use super::fixture::{Bench, WORKSHOP};
+use super::fixture::{Bench, WORKSHOP, device};
 
 async fn refusal(folder: &std::path::Path) -> OpenError {
     match Store::open(folder).await {
@@ -179,4 +182,55 @@ async fn files_that_never_got_their_name_are_cleared_at_the_start() {
     fs::write(bench.path("tmp/17"), "half a photo").unwrap();
     Store::open(&bench.path("")).await.unwrap();
     assert!(!bench.path("tmp/17").exists());
+}
+
+#[tokio::test]
+async fn beside_a_server_both_write_in_turn_and_each_sees_what_the_other_stored() {
+    let bench = Bench::staffed().await;
+    let beside = Store::open_beside(&bench.path("")).await.unwrap();
+    let mut waiting = JoinSet::new();
+    for number in 0..40_u128 {
+        let store = if number % 2 == 0 { bench.store.clone() } else { beside.clone() };
+        let new = device(DeviceId(Uuid::from_u128(0x900 + number)));
+        waiting.spawn(async move { devices::append(&store, WORKSHOP, new).await });
+    }
+    for outcome in waiting.join_all().await {
+        outcome.unwrap();
+    }
+    // One more was there from the start.
+    for store in [&bench.store, &beside] {
+        assert_eq!(devices::list(store, WORKSHOP).await.unwrap().len(), 41);
+    }
+    beside.close().await;
+    let late = device(DeviceId(Uuid::from_u128(0x21)));
+    devices::append(&bench.store, WORKSHOP, late).await.unwrap();
+}
+
+#[tokio::test]
+async fn beside_a_server_what_it_is_writing_aside_is_left_alone() {
+    let bench = Bench::staffed().await;
+    let half_written = bench.path("tmp/photo");
+    fs::write(&half_written, "half").unwrap();
+    Store::open_beside(&bench.path("")).await.unwrap().close().await;
+    assert!(half_written.exists());
+}
+
+#[tokio::test]
+async fn beside_a_server_of_another_version_nothing_is_opened() {
+    let bench = Bench::staffed().await;
+    let mut intruder = bench.intruder().await;
+    let later = "insert into _sqlx_migrations (version, description, success, checksum, \
+                 execution_time) values (9999, 'later', 1, x'00', 0)";
+    sqlx::query(later).execute(&mut intruder).await.unwrap();
+    let error = Store::open_beside(&bench.path("")).await.map(|_| ()).unwrap_err();
+    assert!(matches!(error, OpenError::OtherProgram { found: 9999, .. }), "{error}");
+}
+
+#[tokio::test]
+async fn without_a_server_the_folder_is_taken_as_by_one() {
+    let bench = Bench::staffed().await;
+    bench.store.close().await;
+    let alone = Store::open_beside(&bench.path("")).await.unwrap();
+    assert!(matches!(refusal(&bench.path("")).await, OpenError::Locked { .. }));
+    alone.close().await;
 }

@@ -26,11 +26,23 @@ async fn editions_are_listed_oldest_first_for_their_job_alone() {
 }
 
 #[tokio::test]
-async fn an_edition_is_not_made_twice() {
+async fn the_same_edition_with_the_same_bytes_again_changes_nothing() {
     let bench = Bench::working().await;
     append(&bench.store, WORKSHOP, new(1)).await.unwrap();
-    let refused = append(&bench.store, WORKSHOP, new(1)).await.unwrap_err();
-    assert!(refused.conflict().is_some(), "{refused}");
+    // A lost answer is asked for again later.
+    let again = NewSheet { made: after(9), ..new(1) };
+    append(&bench.store, WORKSHOP, again).await.unwrap();
+    assert_eq!(list(&bench.store, WORKSHOP, JOB).await.unwrap(), [sheet(1)]);
+}
+
+#[tokio::test]
+async fn an_edition_is_not_made_twice_with_other_bytes() {
+    let bench = Bench::working().await;
+    append(&bench.store, WORKSHOP, new(1)).await.unwrap();
+    let other = NewSheet { sheet: Sheet { plan_edition: 2, ..sheet(1) }, ..new(1) };
+    let refused = append(&bench.store, WORKSHOP, other).await.unwrap_err();
+    assert_eq!(refused.conflict(), Some(Conflict::AlreadyThere));
+    assert_eq!(list(&bench.store, WORKSHOP, JOB).await.unwrap(), [sheet(1)]);
 }
 
 #[tokio::test]

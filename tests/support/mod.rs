@@ -3,7 +3,7 @@
 mod client;
 mod work;
 
-use std::net::SocketAddr;
+use std::net::{IpAddr, SocketAddr};
 use std::sync::atomic::{AtomicI64, Ordering};
 use std::sync::{Arc, OnceLock};
 
@@ -50,6 +50,8 @@ pub(crate) const SIGN_INS: [(PersonId, &str, &str, Role); 3] = [
 pub(crate) struct TestApp {
     _folder: TempDir,
     pub(crate) store: Store,
+    /// What it is made of, to serve it once more.
+    pub(crate) app: App,
     /// `http://127.0.0.1:…`
     pub(crate) address: String,
     now_ms: Arc<AtomicI64>,
@@ -58,7 +60,16 @@ pub(crate) struct TestApp {
 impl TestApp {
     /// A workshop with an owner, a manager and a technician.
     pub(crate) async fn start() -> Self {
-        let app = Self::empty().await;
+        Self::empty().await.with_people().await
+    }
+
+    /// The same behind a proxy that it believes.
+    pub(crate) async fn start_behind(proxies: Vec<IpAddr>) -> Self {
+        Self::behind("http", proxies).await.with_people().await
+    }
+
+    async fn with_people(self) -> Self {
+        let app = self;
         workshops::append(&app.store, &workshop()).await.unwrap();
         for (id, sign_in, name, role) in SIGN_INS {
             let (name, sign_in) = (name.to_owned(), sign_in.to_owned());
@@ -78,6 +89,11 @@ impl TestApp {
 
     /// One that is reached through HTTPS, as its own pages see it.
     pub(crate) async fn at(scheme: &str) -> Self {
+        Self::behind(scheme, Vec::new()).await
+    }
+
+    /// One that believes some proxies in front of it.
+    pub(crate) async fn behind(scheme: &str, proxies: Vec<IpAddr>) -> Self {
         let folder = TempDir::new().unwrap();
         let store = Store::open(folder.path()).await.unwrap();
         let now_ms = Arc::new(AtomicI64::new(MORNING.0));
@@ -91,10 +107,11 @@ impl TestApp {
             origin: Origin { address: format!("{scheme}://{socket}") },
             setup_code: SETUP_CODE.to_owned(),
             hashing: Cost::LIGHT,
+            proxies,
         });
-        let service = server(app).into_make_service_with_connect_info::<SocketAddr>();
+        let service = server(app.clone()).into_make_service_with_connect_info::<SocketAddr>();
         tokio::spawn(async move { axum::serve(listener, service).await });
-        Self { _folder: folder, store, address: format!("http://{socket}"), now_ms }
+        Self { _folder: folder, store, app, address: format!("http://{socket}"), now_ms }
     }
 
     pub(crate) fn now(&self) -> Moment {

@@ -79,7 +79,7 @@ async fn what_is_no_text_or_far_too_long_is_told_so() {
     let long = format!("{KIT_TEXT}# {}", "x".repeat(256 * 1024));
     import(&app, file(long.as_bytes())).await.has_status(422).says("larger than 256 KiB");
     let endless = vec![b'#'; 1100 * 1024];
-    import(&app, file(&endless)).await.has_status(422).says("did not arrive whole");
+    import(&app, file(&endless)).await.has_status(413).says("at most 1024 KiB");
     import(&app, pasted("")).await.has_status(422).says("have to be put right");
 }
 

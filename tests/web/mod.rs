@@ -3,8 +3,14 @@
 mod front;
 mod instruments;
 mod kits;
+mod listen;
+mod malformed;
+mod new_job;
+mod own_password;
 mod people;
 mod photos;
+mod proxies;
+mod reviews;
 mod routes;
 mod settings;
 mod shield;

@@ -4,7 +4,7 @@ use fusewright::domain::ids::PersonId;
 use fusewright::domain::person::Role;
 use fusewright::storage::people;
 
-use crate::support::{MANAGER, OWNER, PASSWORD, TECHNICIAN, TestApp, WORKSHOP};
+use crate::support::{Client, MANAGER, OWNER, PASSWORD, Reply, TECHNICIAN, TestApp, WORKSHOP};
 
 fn new_person<'a>(name: &'a str, sign_in: &'a str, role: &'a str) -> [(&'a str, &'a str); 4] {
     [("name", name), ("sign_in", sign_in), ("role", role), ("password", PASSWORD)]
@@ -114,4 +114,118 @@ async fn a_name_is_text_and_never_markup() {
     page.says("&#60;script&#62;alert(1)").is_silent_about("<script>alert");
     page.is_silent_about("<img src=x");
     app.signed_in("mallory").await.get("/instruments").await.is_silent_about("<script>alert");
+}
+
+async fn change_role(client: &Client, person: PersonId, role: &str) -> Reply {
+    client.post(&format!("/people/{person}/role"), &[("role", role)]).await
+}
+
+async fn role_of(app: &TestApp, person: PersonId) -> Role {
+    people::load(&app.store, WORKSHOP, person).await.unwrap().unwrap().role
+}
+
+#[tokio::test]
+async fn an_owner_gives_somebody_another_role_who_then_signs_in_again() {
+    let app = TestApp::start().await;
+    let (owner, technician) = (app.owner().await, app.technician().await);
+    let page = owner.get("/people").await;
+    page.says(&format!("action=\"/people/{TECHNICIAN}/role\"")).says("technician\" selected>");
+    let reply = change_role(&owner, TECHNICIAN, "manager").await;
+    owner.get(reply.has_status(303).location()).await.says("The role is changed");
+    technician.get("/jobs").await.has_status(303);
+    app.technician().await.get("/kits").await.has_status(200);
+}
+
+#[tokio::test]
+async fn the_same_role_again_signs_nobody_out() {
+    let app = TestApp::start().await;
+    let (owner, technician) = (app.owner().await, app.technician().await);
+    change_role(&owner, TECHNICIAN, "technician").await.has_status(303);
+    technician.get("/jobs").await.has_status(200);
+}
+
+#[tokio::test]
+async fn a_manager_changes_no_role_and_sees_no_form_for_it() {
+    let app = TestApp::start().await;
+    let manager = app.manager().await;
+    manager.get("/people").await.is_silent_about("/role\"");
+    for person in [TECHNICIAN, MANAGER, OWNER] {
+        change_role(&manager, person, "manager").await.has_status(403);
+    }
+    assert_eq!(role_of(&app, TECHNICIAN).await, Role::Technician);
+}
+
+#[tokio::test]
+async fn the_last_owner_stays_one() {
+    let app = TestApp::start().await;
+    let owner = app.owner().await;
+    let reply = change_role(&owner, OWNER, "manager").await;
+    reply.has_status(422).says(&format!("href=\"#role-{OWNER}\">Role: A workshop needs an owner."));
+    assert_eq!(role_of(&app, OWNER).await, Role::Owner);
+    // One who may not sign in does not count.
+    owner.post("/people", &new_person("Second Owner", "second", "owner")).await.has_status(303);
+    let (second, _) = people::find(&app.store, WORKSHOP, "second").await.unwrap().unwrap();
+    owner.post(&format!("/people/{}/disable", second.id), &[]).await.has_status(303);
+    change_role(&owner, OWNER, "manager").await.has_status(422);
+    owner.post(&format!("/people/{}/enable", second.id), &[]).await.has_status(303);
+    change_role(&owner, OWNER, "manager").await.has_status(303);
+    assert_eq!(role_of(&app, OWNER).await, Role::Manager);
+    owner.get("/people").await.has_status(303);
+}
+
+#[tokio::test]
+async fn two_owners_who_make_each_other_managers_at_once_leave_one() {
+    let app = TestApp::start().await;
+    let owner = app.owner().await;
+    owner.post("/people", &new_person("Second Owner", "second", "owner")).await.has_status(303);
+    let (second, _) = people::find(&app.store, WORKSHOP, "second").await.unwrap().unwrap();
+    let other = app.signed_in("second").await;
+    let _ = tokio::join!(
+        change_role(&owner, second.id, "manager"),
+        change_role(&other, OWNER, "manager")
+    );
+    let left = people::list(&app.store, WORKSHOP).await.unwrap();
+    assert_eq!(left.iter().filter(|p| p.role == Role::Owner && !p.disabled).count(), 1);
+}
+
+#[tokio::test]
+async fn a_role_that_does_not_exist_comes_back_with_the_form_open() {
+    let app = TestApp::start().await;
+    let reply = change_role(&app.owner().await, TECHNICIAN, "cook").await;
+    reply.has_status(422).says("Role: Choose one of the roles.").says("class=\"working\" open>");
+    assert_eq!(role_of(&app, TECHNICIAN).await, Role::Technician);
+}
+
+#[tokio::test]
+async fn a_forgotten_password_is_set_anew_and_the_name_opened_that_guesses_had_closed() {
+    let app = TestApp::start().await;
+    let (manager, phone) = (app.manager().await, app.technician().await);
+    for _ in 0..11 {
+        let wrong = [("name", "tove"), ("password", "not the password at all")];
+        app.nobody().post("/sign-in", &wrong).await;
+    }
+    let new = "six brown otters dive";
+    let path = format!("/people/{TECHNICIAN}/password");
+    let short = manager.post(&path, &[("password", "six otters")]).await;
+    short.has_status(422).says(&format!("href=\"#password-{TECHNICIAN}\">New password: Use at"));
+    phone.get("/jobs").await.has_status(200);
+    let reply = manager.post(&path, &[("password", new)]).await;
+    manager.get(reply.has_status(303).location()).await.says("Set, and signed out everywhere.");
+    phone.get("/jobs").await.has_status(303);
+    app.nobody().post("/sign-in", &[("name", "tove"), ("password", new)]).await.has_status(303);
+}
+
+#[tokio::test]
+async fn nobody_sets_the_password_of_those_above_or_their_own_without_the_current_one() {
+    let app = TestApp::start().await;
+    let (manager, owner) = (app.manager().await, app.owner().await);
+    let new = [("password", "six brown otters dive")];
+    for person in [OWNER, MANAGER] {
+        manager.post(&format!("/people/{person}/password"), &new).await.has_status(403);
+    }
+    let own = owner.post(&format!("/people/{OWNER}/password"), &new).await;
+    own.has_status(422).says("Your password has a page of its own.");
+    for name in ["mika", "olga"] {
+        app.signed_in(name).await;
+    }
 }

@@ -8,13 +8,13 @@ use reqwest::Method;
 use crate::support::{Client, Reply, TECHNICIAN, TestApp, send};
 
 /// Answers to nobody, technician, manager, owner. Ids in the addresses name nothing, and forms are
-/// empty: whoever may pass is told 404 or 422, whoever may not is told 303 (to the sign-in; a script
+/// empty: whoever may pass is told 404, 422 or 415, whoever may not is told 303 (to the sign-in; a script
 /// 401) or 403.
 type Expected = (&'static str, &'static str, [u16; 4]);
 
 const ROLES: [&str; 4] = ["nobody", "technician", "manager", "owner"];
 
-const EXPECTED: [Expected; 47] = [
+const EXPECTED: [Expected; 51] = [
     ("GET", "/", [303, 303, 303, 303]),
     ("GET", "/livez", [200, 200, 200, 200]),
     ("GET", "/readyz", [200, 200, 200, 200]),
@@ -29,7 +29,7 @@ const EXPECTED: [Expected; 47] = [
     ("GET", "/verify/{number}/{code}", [404, 404, 404, 404]),
     ("GET", "/jobs", [303, 200, 200, 200]),
     ("GET", "/jobs/new", [303, 403, 200, 200]),
-    ("POST", "/jobs/new", [303, 403, 200, 200]),
+    ("POST", "/jobs/new", [303, 403, 422, 422]),
     ("GET", "/jobs/{job}", [303, 404, 404, 404]),
     ("POST", "/jobs/{job}/assign", [303, 403, 422, 422]),
     ("GET", "/jobs/{job}/plan", [303, 404, 404, 404]),
@@ -40,11 +40,11 @@ const EXPECTED: [Expected; 47] = [
     ("POST", "/jobs/{job}/sheet", [303, 403, 404, 404]),
     ("POST", "/jobs/{job}/steps/{step}", [303, 400, 400, 400]),
     ("POST", "/jobs/{job}/submit", [303, 422, 422, 422]),
-    ("POST", "/sync", [401, 422, 422, 422]),
+    ("POST", "/sync", [401, 415, 415, 415]),
     ("GET", "/photos/{sha256}", [303, 404, 404, 404]),
     ("GET", "/photos/{sha256}/thumb", [303, 404, 404, 404]),
     ("GET", "/jobs/{job}/review", [303, 403, 404, 404]),
-    ("POST", "/jobs/{job}/return", [303, 403, 422, 422]),
+    ("POST", "/jobs/{job}/return", [303, 403, 404, 404]),
     ("POST", "/jobs/{job}/concession", [303, 403, 422, 422]),
     ("POST", "/jobs/{job}/release", [303, 403, 422, 422]),
     ("POST", "/jobs/{job}/certificate", [303, 403, 404, 404]),
@@ -61,6 +61,10 @@ const EXPECTED: [Expected; 47] = [
     ("POST", "/people", [303, 403, 422, 422]),
     ("POST", "/people/{person}/disable", [303, 403, 404, 404]),
     ("POST", "/people/{person}/enable", [303, 403, 404, 404]),
+    ("POST", "/people/{person}/password", [303, 403, 404, 404]),
+    ("POST", "/people/{person}/role", [303, 403, 403, 404]),
+    ("GET", "/password", [303, 200, 200, 200]),
+    ("POST", "/password", [303, 422, 422, 422]),
     ("GET", "/settings", [303, 403, 403, 200]),
     ("POST", "/settings", [303, 403, 403, 422]),
 ];

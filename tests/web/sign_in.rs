@@ -67,6 +67,50 @@ async fn the_first_run_needs_the_code_from_the_console() {
 }
 
 #[tokio::test]
+async fn ten_wrong_set_up_codes_close_the_first_run_for_a_quarter_of_an_hour() {
+    let app = TestApp::empty().await;
+    let wrong = start_with(&[("code", "7RTM-0K2V-QX9D")]);
+    for _ in 0..10 {
+        app.nobody().post("/first-run", &wrong).await.has_status(422);
+    }
+    app.pass_minutes(5);
+    let refused = app.nobody().post("/first-run", &START).await;
+    refused.has_status(429).says("Too many set-up codes were tried. Try again in 11 minutes.");
+    assert_eq!(refused.header("retry-after"), "601");
+    assert!(workshops::list(&app.store).await.unwrap().is_empty());
+    app.pass_minutes(10);
+    app.nobody().post("/first-run", &START).await.has_status(303);
+}
+
+#[tokio::test]
+async fn slips_beside_the_right_code_are_no_guesses_at_it() {
+    let app = TestApp::empty().await;
+    for _ in 0..15 {
+        app.nobody().post("/first-run", &start_with(&[("prefix", "")])).await.has_status(422);
+    }
+    app.nobody().post("/first-run", &START).await.has_status(303);
+}
+
+/// A stranger elsewhere does not lock the owner out, and has an end all the same.
+#[tokio::test]
+async fn a_hundred_wrong_set_up_codes_from_anywhere_close_it_until_the_next_start() {
+    let app = TestApp::behind("http", vec!["127.0.0.1".parse().unwrap()]).await;
+    let guess = async |number: usize, code: &'static str| {
+        let request = app.nobody().request(reqwest::Method::POST, "/first-run");
+        let request = request.header("x-forwarded-for", format!("203.0.113.{}", number / 10));
+        let request = request.header("sec-fetch-site", "same-origin");
+        crate::support::send(request.form(&start_with(&[("code", code)]))).await
+    };
+    for number in 0..100 {
+        guess(number, "7RTM-0K2V-QX9D").await.has_status(422);
+    }
+    let refused = guess(200, SETUP_CODE).await;
+    refused.has_status(403).says("Start the server again: it prints a new code.");
+    app.pass_minutes(60);
+    guess(200, SETUP_CODE).await.has_status(403);
+}
+
+#[tokio::test]
 async fn a_first_run_with_faults_comes_back_with_what_was_typed_but_no_password() {
     let app = TestApp::empty().await;
     let typed = start_with(&[("prefix", "A1"), ("repeat", "nine grey herons waded")]);
@@ -294,5 +338,5 @@ async fn an_endless_form_is_not_read() {
     let app = TestApp::start().await;
     let long = "a".repeat(70 * 1024);
     let reply = app.nobody().post("/sign-in", &[("name", "tove"), ("password", &long)]).await;
-    reply.has_status(422).says("The form could not be read");
+    reply.has_status(413).says("A form takes at most 64 KiB.");
 }

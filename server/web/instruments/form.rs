@@ -6,7 +6,7 @@ use crate::domain::instrument::{Calibration, Instrument, Range};
 use crate::domain::number::Decimal;
 use crate::domain::step::Unit;
 use crate::engineering::uncertainty::check_accuracy;
-use crate::web::sign_in::form::{Choice, Field, Filled};
+use crate::web::form::{Choice, Field, Filled};
 
 /// Ranges that one form takes.
 const ROWS: usize = 6;

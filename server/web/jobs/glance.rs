@@ -6,10 +6,10 @@ use axum::response::Response;
 
 use super::super::app::App;
 use super::super::error::WebError;
+use super::super::form::Choice;
 use super::super::page::{Frame, page};
 use super::super::session::Who;
 use super::super::views::{Mark, Tape};
-use super::Choice;
 use crate::acts::job::{JobFile, load};
 use crate::domain::certificate::CertificateNumber;
 use crate::domain::finding::Outcome;
@@ -186,14 +186,10 @@ fn technicians(who: &Who, file: &JobFile, people: Vec<Person>) -> Vec<Choice> {
     if !who.is_manager() || file.state.released.is_some() {
         return Vec::new();
     }
-    let picked = file.row.technician;
+    let picked = file.row.technician.map(|id| id.to_string()).unwrap_or_default();
     people
         .into_iter()
         .filter(|person| !person.disabled)
-        .map(|person| Choice {
-            selected: (Some(person.id) == picked).then_some("selected"),
-            value: person.id.to_string(),
-            text: person.name,
-        })
+        .map(|person| Choice::new(person.id.to_string(), person.name, &picked))
         .collect()
 }

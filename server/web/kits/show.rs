@@ -9,9 +9,9 @@ use crate::storage::jobs::{self, Filter, JOBS_LISTED_MAX, JobRow};
 use crate::storage::kits::KitRow;
 use crate::web::app::App;
 use crate::web::error::WebError;
+use crate::web::form::day_words;
 use crate::web::page::Frame;
 use crate::web::session::Who;
-use crate::web::sign_in::form::day_words;
 
 /// Jobs shown of those that use a kit, and pages of the list looked through for them.
 const JOBS_SHOWN_MAX: usize = 20;

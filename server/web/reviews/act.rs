@@ -1,4 +1,4 @@
-//! What a manager decides on the review page: send back, concede, release.
+//! What a manager decides on the review page: concede, release.
 
 use axum::extract::{Form, Path, State};
 use axum::response::Redirect;
@@ -11,26 +11,6 @@ use crate::web::app::App;
 use crate::web::certificates::issue_now;
 use crate::web::error::WebError;
 use crate::web::session::Who;
-
-/// Steps that go back, with the reason.
-#[derive(Debug, Deserialize)]
-pub(in crate::web) struct ReturnForm {
-    step: String,
-    remark: String,
-}
-
-/// POST /jobs/{job}/return
-pub(in crate::web) async fn send_back(
-    State(app): State<App>,
-    who: Who,
-    Path(job): Path<JobId>,
-    Form(form): Form<ReturnForm>,
-) -> Result<Redirect, WebError> {
-    let by = who.by(app.now());
-    let steps = vec![form.step.clone()];
-    decide::send_back(app.store(), &by, job, steps, form.remark.trim()).await?;
-    Ok(Redirect::to(&format!("/jobs/{job}/review?step={}", form.step)))
-}
 
 /// A step that is accepted as it is, with the reason.
 #[derive(Debug, Deserialize)]

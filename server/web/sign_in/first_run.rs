@@ -6,7 +6,6 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use tokio::sync::Mutex;
 
-use super::form::{Field, Filled, FormFault};
 use super::{Caller, enter, settled_workshop};
 use crate::domain::ids::{PersonId, WorkshopId};
 use crate::domain::limits::INSULATION_LEAST_MEGOHM;
@@ -16,8 +15,9 @@ use crate::storage::people::{self, NewPerson};
 use crate::storage::workshops::{self, Workshop};
 use crate::web::app::App;
 use crate::web::error::WebError;
+use crate::web::form::{Field, Filled, FormFault};
 use crate::web::page::{Frame, page};
-use crate::web::people::{PERSON_CHARS_MAX, checked_password, checked_sign_in};
+use crate::web::people::{PASSWORD_HINT, PERSON_CHARS_MAX, checked_sign_in, checked_twice};
 use crate::web::settings::WORKSHOP_CHARS_MAX;
 
 /// Two first runs at once would make two workshops.
@@ -54,10 +54,7 @@ impl FirstRunPage {
                 .field("sign_in", "Name to sign in with")
                 .hint("Short and easy to type, such as ada."),
             passwords: [
-                filled
-                    .field("password", "Password")
-                    .hint("At least 15 characters: four or five words that do not belong together.")
-                    .secret(),
+                filled.field("password", "Password").hint(PASSWORD_HINT).secret(),
                 filled.field("repeat", "The same password again").secret(),
             ],
             faults: filled.into_faults(),
@@ -83,7 +80,13 @@ pub(in crate::web) async fn first_run(
     if settled_workshop(&app).await?.is_some() {
         return Err(WebError::NotFound);
     }
-    let Some(start) = checked(&app, &mut filled) else {
+    app.setup_tries().count(&caller.address, app.now())?;
+    if is_setup_code(&app, filled.text("code")) {
+        app.setup_tries().clear(&caller.address);
+    } else {
+        filled.fault("code", "This is not the code that the server printed when it started.");
+    }
+    let Some(start) = checked(&mut filled) else {
         let again = page(&FirstRunPage::new(filled));
         return Ok((StatusCode::UNPROCESSABLE_ENTITY, again).into_response());
     };
@@ -100,18 +103,12 @@ struct Start {
     password: String,
 }
 
-fn checked(app: &App, filled: &mut Filled) -> Option<Start> {
-    if !is_setup_code(app, filled.text("code")) {
-        filled.fault("code", "This is not the code that the server printed when it started.");
-    }
+fn checked(filled: &mut Filled) -> Option<Start> {
     let workshop = filled.line("workshop", WORKSHOP_CHARS_MAX);
     let prefix = prefix(filled, &workshop);
     let person = filled.line("person", PERSON_CHARS_MAX);
     let sign_in = checked_sign_in(filled, "sign_in");
-    let password = checked_password(filled, "password", &sign_in);
-    if filled.verbatim("repeat") != password {
-        filled.fault("repeat", "The two passwords differ. Type both again.");
-    }
+    let password = checked_twice(filled, &sign_in);
     filled.is_sound().then_some(Start { workshop, prefix, person, sign_in, password })
 }
 
