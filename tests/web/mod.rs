@@ -7,6 +7,7 @@ mod people;
 mod photos;
 mod routes;
 mod settings;
+mod sheets;
 mod shield;
 mod sign_in;
 mod verify;
