@@ -87,6 +87,12 @@ function guardsOf(form) {
   return { lower: at(form.dataset.lower), upper: at(form.dataset.upper) };
 }
 
+/** The line above the choice names what is chosen. @param {EventTarget | null} field */
+function nameInstrument(field) {
+  const chosen = field instanceof HTMLSelectElement && field.closest('details')?.querySelector('[data-chosen]');
+  if (chosen) chosen.textContent = field.selectedOptions[0]?.text ?? '';
+}
+
 /**
  * @param {HTMLFormElement} form  with `data-step` and `data-kind`; other kinds of step are left alone
  */
@@ -109,7 +115,8 @@ export function wireReading(form) {
     if (gauge && form.dataset.kind !== 'ratio') drawGuards(gauge, guardsOf(form));
   };
   form.addEventListener('input', update);
-  form.addEventListener('change', () => {
+  form.addEventListener('change', ({ target }) => {
+    nameInstrument(target);
     guard();
     update();
   });

@@ -7,6 +7,8 @@ use super::number::Decimal;
 use super::step::Unit;
 use crate::engineering::{torque_tool, uncertainty};
 
+pub mod choice;
+
 /// One range of an instrument, as its maker specifies it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Range {

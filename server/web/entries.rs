@@ -123,6 +123,10 @@ fn typed(form: &StepForm, step: &str, fault: String) -> Typed {
         value: form.text("value").to_owned(),
         current: form.text("current").to_owned(),
         note: form.text("note").to_owned(),
+        instruments: ["instrument", "current_instrument"]
+            .into_iter()
+            .filter_map(|name| form.text(name).parse().ok())
+            .collect(),
         fault: Some(fault),
         question: None,
     }

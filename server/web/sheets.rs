@@ -6,11 +6,11 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use serde::Deserialize;
 
+mod tools;
 mod view;
 
 use view::{
-    FormView, OrderRow, PhaseView, ResultView, SavedView, StepView, ToolOption, ToolView,
-    how_parts, value_parts,
+    FormView, OrderRow, PhaseView, ResultView, SavedView, StepView, how_parts, value_parts,
 };
 
 use super::app::App;
@@ -19,8 +19,7 @@ use super::page::{Frame, page};
 use super::session::Who;
 use super::views::{Gauge, Mark, Tape};
 use crate::acts::job::{JobFile, load};
-use crate::domain::ids::{InstrumentId, JobId, Moment};
-use crate::domain::instrument::Instrument;
+use crate::domain::ids::{InstrumentId, JobId};
 use crate::domain::job::{Recorded, StepState};
 use crate::domain::step::{Phase, StepKind, Unit};
 
@@ -41,6 +40,8 @@ pub(super) struct Typed {
     pub(super) value: String,
     pub(super) current: String,
     pub(super) note: String,
+    /// The instruments that were chosen, in the order of the figures.
+    pub(super) instruments: Vec<InstrumentId>,
     pub(super) fault: Option<String>,
     /// The figure looks like a slip: asked about once, and kept when it is sent again.
     pub(super) question: Option<String>,
@@ -256,6 +257,7 @@ impl Making<'_> {
 
     /// The field that this kind of step is recorded in.
     fn of_kind(&self, form: FormView, kind: &StepKind) -> FormView {
+        let tools = self.tools(kind, &form.typed.instruments);
         match kind {
             StepKind::Confirm => FormView { tick: Some(()), ..form },
             StepKind::Photo => {
@@ -273,21 +275,16 @@ impl Making<'_> {
                 FormView { order: Some(self.order_rows(choices)), save: "Save order", ..form }
             }
             StepKind::Torque { limits } => {
-                let tool = self.tool("instrument", "Torque wrench", Unit::NewtonMetre);
-                with_limits(FormView { tools: vec![tool], ..form }, Unit::NewtonMetre, limits)
+                with_limits(FormView { tools, ..form }, Unit::NewtonMetre, limits)
             }
             StepKind::Reading { unit, limits } => {
-                let tool = self.tool("instrument", "Instrument", *unit);
-                with_limits(FormView { tools: vec![tool], ..form }, *unit, limits)
+                with_limits(FormView { tools, ..form }, *unit, limits)
             }
             StepKind::PathDrop { resistance_max_milliohm, current_a, .. } => FormView {
                 kind: "ratio",
                 limit_milliohm: resistance_max_milliohm.to_string(),
                 ratio: Some(format!("planned for {} A", current_a.normalize())),
-                tools: vec![
-                    self.tool("instrument", "Voltmeter", Unit::Volt),
-                    self.tool("current_instrument", "Current clamp", Unit::Ampere),
-                ],
+                tools,
                 save: "Save reading",
                 ..form
             },
@@ -313,42 +310,6 @@ impl Making<'_> {
         };
         (1..).zip(choices).map(row).collect()
     }
-
-    /// The instruments that measure a unit; the one this person used last is chosen already.
-    fn tool(&self, name: &'static str, label: &'static str, unit: Unit) -> ToolView {
-        let now = self.app.now();
-        let last = self.last_used(unit);
-        let fit = |tool: &&Instrument| !tool.retired && tool.measures(unit);
-        let mut fitting: Vec<&Instrument> = self.file.instruments.iter().filter(fit).collect();
-        // In date first, so that the browser's first choice is a usable one.
-        fitting.sort_by_key(|tool| {
-            (Some(tool.id) != last, tool.calibration_at(now).is_none(), tool.label.clone())
-        });
-        let option = |(at, tool): (usize, &&Instrument)| ToolOption {
-            value: tool.id.to_string(),
-            text: format!("{}, {}", tool.label, in_date(tool, now)),
-            rows: rows(tool, unit),
-            selected: (at == 0).then_some("selected"),
-        };
-        let options: Vec<ToolOption> = fitting.iter().enumerate().map(option).collect();
-        let none = format!("No instrument here measures {unit}. A manager adds one.");
-        ToolView {
-            name,
-            label,
-            chosen: options.first().map_or(none, |option| option.text.clone()),
-            options,
-        }
-    }
-
-    fn last_used(&self, unit: Unit) -> Option<InstrumentId> {
-        let mine = self.file.state.steps.iter().flat_map(|step| &step.history);
-        let mut mine: Vec<&Recorded> =
-            mine.filter(|result| result.act.person == self.who.person.id).collect();
-        mine.sort_by_key(|result| std::cmp::Reverse(result.act.seq));
-        mine.iter().flat_map(|result| result.body.payload.instruments()).find(|id| {
-            self.file.instruments.iter().any(|tool| tool.id == *id && tool.measures(unit))
-        })
-    }
 }
 
 fn with_limits(form: FormView, unit: Unit, limits: &crate::domain::step::Limits) -> FormView {
@@ -360,29 +321,4 @@ fn with_limits(form: FormView, unit: Unit, limits: &crate::domain::step::Limits)
         save: "Save reading",
         ..form
     }
-}
-
-fn in_date(tool: &Instrument, now: Moment) -> String {
-    match tool.calibration_at(now) {
-        Some(calibration) => format!("in date to {}", calibration.due_on),
-        None => "out of calibration".to_owned(),
-    }
-}
-
-/// The ranges of an instrument for the preview: from, to, resolution, percent, digits.
-fn rows(tool: &Instrument, unit: Unit) -> String {
-    let of_unit = tool.ranges.iter().filter(|range| range.unit == unit);
-    let rows: Vec<[String; 5]> = of_unit
-        .map(|range| {
-            [
-                range.from.to_string(),
-                range.to.to_string(),
-                range.resolution.to_string(),
-                range.percent.to_string(),
-                range.digits.to_string(),
-            ]
-        })
-        .collect();
-    // A list of strings always has a JSON form.
-    serde_json::to_string(&rows).unwrap_or_default()
 }

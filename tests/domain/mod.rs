@@ -7,6 +7,7 @@ mod document;
 mod entry;
 mod findings;
 mod instrument;
+mod instrument_choice;
 mod job;
 mod kit_check;
 mod number;

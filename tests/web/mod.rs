@@ -13,6 +13,7 @@ mod proxies;
 mod reviews;
 mod routes;
 mod settings;
+mod sheets;
 mod shield;
 mod sign_in;
 mod verify;

@@ -14,7 +14,7 @@ type Expected = (&'static str, &'static str, [u16; 4]);
 
 const ROLES: [&str; 4] = ["nobody", "technician", "manager", "owner"];
 
-const EXPECTED: [Expected; 51] = [
+const EXPECTED: [Expected; 52] = [
     ("GET", "/", [303, 303, 303, 303]),
     ("GET", "/livez", [200, 200, 200, 200]),
     ("GET", "/readyz", [200, 200, 200, 200]),

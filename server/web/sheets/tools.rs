@@ -1,0 +1,80 @@
+//! The instruments that a step's form offers, the one to take chosen already.
+
+use super::Making;
+use super::view::{ToolOption, ToolView};
+use crate::domain::ids::{InstrumentId, Moment};
+use crate::domain::instrument::Instrument;
+use crate::domain::instrument::choice::{Habit, Wanted, by_fit, last_used};
+use crate::domain::step::{StepKind, Unit};
+
+impl Making<'_> {
+    /// One choice a figure. What was chosen in a form that came back stays chosen.
+    pub(super) fn tools(&self, kind: &StepKind, chosen: &[InstrumentId]) -> Vec<ToolView> {
+        let now = self.app.now();
+        let mut taken = None;
+        let mut tools = Vec::new();
+        for (at, wanted) in Wanted::of(kind).into_iter().enumerate() {
+            let last = last_used(&self.file.state, self.who.person.id, wanted.unit);
+            let mut fitting = by_fit(&self.file.instruments, &wanted, Habit { last, taken }, now);
+            if let Some(chosen) = chosen.get(at) {
+                fitting.sort_by_key(|tool| tool.id != *chosen);
+            }
+            taken = fitting.first().map(|tool| tool.id);
+            tools.push(view(names(kind, at), &fitting, wanted.unit, now));
+        }
+        tools
+    }
+}
+
+/// The field's name and what stands above it.
+fn names(kind: &StepKind, at: usize) -> (&'static str, &'static str) {
+    match (kind, at) {
+        (StepKind::Torque { .. }, _) => ("instrument", "Torque wrench"),
+        (StepKind::PathDrop { .. }, 0) => ("instrument", "Voltmeter"),
+        (StepKind::PathDrop { .. }, _) => ("current_instrument", "Current clamp"),
+        _ => ("instrument", "Instrument"),
+    }
+}
+
+fn view(
+    (name, label): (&'static str, &'static str),
+    fitting: &[&Instrument],
+    unit: Unit,
+    now: Moment,
+) -> ToolView {
+    let option = |(at, tool): (usize, &&Instrument)| ToolOption {
+        value: tool.id.to_string(),
+        text: format!("{}, {}", tool.label, in_date(tool, now)),
+        rows: rows(tool, unit),
+        selected: (at == 0).then_some("selected"),
+    };
+    let options: Vec<ToolOption> = fitting.iter().enumerate().map(option).collect();
+    let none = format!("No instrument here measures {unit}. A manager adds one.");
+    let chosen = options.first().map_or(none, |option| option.text.clone());
+    ToolView { name, label, chosen, options }
+}
+
+fn in_date(tool: &Instrument, now: Moment) -> String {
+    match tool.calibration_at(now) {
+        Some(calibration) => format!("in date to {}", calibration.due_on),
+        None => "out of calibration".to_owned(),
+    }
+}
+
+/// The ranges of an instrument for the preview: from, to, resolution, percent, digits.
+fn rows(tool: &Instrument, unit: Unit) -> String {
+    let of_unit = tool.ranges.iter().filter(|range| range.unit == unit);
+    let rows: Vec<[String; 5]> = of_unit
+        .map(|range| {
+            [
+                range.from.to_string(),
+                range.to.to_string(),
+                range.resolution.to_string(),
+                range.percent.to_string(),
+                range.digits.to_string(),
+            ]
+        })
+        .collect();
+    // A list of strings always has a JSON form.
+    serde_json::to_string(&rows).unwrap_or_default()
+}

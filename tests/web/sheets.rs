@@ -1,0 +1,76 @@
+//! The sheet on the phone: what a step's form offers.
+
+use fusewright::domain::ids::{CalibrationId, InstrumentId};
+use fusewright::domain::instrument::{Calibration, Instrument, Range};
+use fusewright::domain::step::Unit;
+use fusewright::storage::instruments;
+use reqwest::multipart::Form;
+use uuid::Uuid;
+
+use crate::support::{TestApp, WORKSHOP};
+
+const DROP: &str = "prove.supply.drop_out";
+
+async fn clamp(app: &TestApp, number: u128, label: &str, to: i64) -> String {
+    let id = InstrumentId(Uuid::from_u128(number));
+    let range = Range {
+        unit: Unit::Ampere,
+        from: 0.into(),
+        to: to.into(),
+        resolution: "0.01".parse().unwrap(),
+        percent: 1.into(),
+        digits: 2,
+    };
+    let calibration = Calibration {
+        id: CalibrationId(Uuid::from_u128(number)),
+        done_on: "2026-01-01".to_owned(),
+        due_on: "2026-12-31".to_owned(),
+        certificate: "C-1".to_owned(),
+    };
+    let instrument = Instrument {
+        id,
+        label: label.to_owned(),
+        kind: "Clamp".to_owned(),
+        serial: number.to_string(),
+        ranges: vec![range],
+        calibrations: vec![calibration],
+        retired: false,
+    };
+    instruments::append(&app.store, WORKSHOP, instrument, app.now()).await.unwrap();
+    id.to_string()
+}
+
+/// Which option of a choice is taken before anybody touches it.
+fn preselected(page: &str, field: &str) -> String {
+    let (_, select) = page.split_once(&format!("name=\"{field}\">")).unwrap();
+    let (options, _) = select.split_once("</select>").unwrap();
+    let taken = options.split("<option ").find(|option| option.contains(" selected>")).unwrap();
+    taken.split('"').nth(1).unwrap().to_owned()
+}
+
+/// The tray is planned for 40 A; the one that ends below stands first in the alphabet.
+#[tokio::test]
+async fn the_form_of_a_drop_offers_for_each_figure_an_instrument_that_reads_it() {
+    let app = TestApp::start().await;
+    let volts = app.meter("Meter 1", "2026-01-01", "2026-12-31").await.to_string();
+    let small = clamp(&app, 901, "A clamp", 39).await;
+    let large = clamp(&app, 902, "B clamp", 40).await;
+    let job = app.job_with_sheet().await.row.id;
+    let technician = app.technician().await;
+    let page = technician.get(&format!("/jobs/{job}/sheet?open={DROP}")).await;
+    let (_, form) = page.text.split_once(&format!("data-step=\"{DROP}\"")).unwrap();
+    assert_eq!(preselected(form, "instrument"), volts);
+    assert_eq!(preselected(form, "current_instrument"), large);
+
+    let form = Form::new()
+        .text("id", Uuid::from_u128(903).to_string())
+        .text("value", "0.2")
+        .text("current", "forty")
+        .text("instrument", volts.clone())
+        .text("current_instrument", small.clone());
+    let back = technician.post_parts(&format!("/jobs/{job}/steps/{DROP}"), form).await;
+    back.has_status(422).says("Type one number");
+    let (_, form) = back.text.split_once(&format!("data-step=\"{DROP}\"")).unwrap();
+    assert_eq!(preselected(form, "instrument"), volts);
+    assert_eq!(preselected(form, "current_instrument"), small, "what was chosen stays chosen");
+}
