@@ -51,7 +51,8 @@ fn a_stop_says_why_and_what_to_change() {
 fn the_working_shows_formula_and_source_of_every_finding() {
     let said = plan("duo-24", "duo-24-truck", &["--working"]);
     let sources = said.out.lines().filter(|line| line.trim_start().starts_with("Source: "));
-    let count = said.out.lines().filter(|line| line.starts_with("ok ")).count();
+    let told = |line: &&str| line.starts_with("ok ") || line.starts_with("figure ");
+    let count = said.out.lines().filter(told).count();
     assert!(count > 10, "{}", said.out);
     assert_eq!(sources.count(), count);
 }
@@ -69,7 +70,9 @@ fn json_gives_the_findings_themselves_with_changes_and_curves() {
     for (told, expected) in told.iter().zip(&expected) {
         let mut told = told.clone();
         told.as_object_mut().unwrap().remove("change").unwrap();
-        assert_eq!(told, serde_json::to_value(expected).unwrap());
+        // Through text, as it was printed: reading a float back may change its last digit.
+        let expected = serde_json::to_string(expected).unwrap();
+        assert_eq!(told, serde_json::from_str::<serde_json::Value>(&expected).unwrap());
     }
     // The plan's first stop is its drop: the cable that mends it can be typed into the plan.
     assert_eq!(told[0]["change"]["fields"][0][0], "circuits.supply.cable");
