@@ -53,7 +53,7 @@ pub(super) fn circuits(kit: &Kit, plan: &Plan) -> Vec<CircuitView> {
             path: path(&curves),
             fuse: curves.fuse.as_ref().map(|curve| fuse(&curves.id, curve)),
             rules: rules(circuit),
-            runs: runs.into_iter().map(run_view).collect(),
+            runs: runs.iter().map(run_view).collect(),
             title: curves.title,
         })
         .collect()
@@ -116,7 +116,7 @@ pub(super) fn mount(kit: &Kit, plan: &Plan) -> Option<Drawn> {
     Some(Drawn { svg, rows })
 }
 
-fn run_view(run: LongestRun) -> RunView {
+fn run_view(run: &LongestRun) -> RunView {
     RunView {
         size: run.size.label(),
         run: run.run.map_or("not allowed".to_owned(), run_words),

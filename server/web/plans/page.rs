@@ -61,7 +61,7 @@ pub(super) fn plan_page(shown: &Shown<'_>) -> Response {
         counts: counts(shown.findings),
         circuits: plan.map_or_else(Vec::new, |plan| drawings::circuits(&file.kit, plan)),
         mount: plan.and_then(|plan| drawings::mount(&file.kit, plan)),
-        make: shown.saved.and_then(|edition| make_view(file, who, edition, &job)),
+        make: shown.saved.map(|edition| make_view(file, who, edition, &job)),
         back: job,
     };
     page(&page_shown)
@@ -80,14 +80,14 @@ fn lede(file: &JobFile) -> String {
     }
 }
 
-fn make_view(file: &JobFile, who: &Who, edition: u32, job: &str) -> Option<MakeView> {
+fn make_view(file: &JobFile, who: &Who, edition: u32, job: &str) -> MakeView {
     let made = file.state.sheet.as_ref();
     if made.is_some_and(|sheet| sheet.plan_edition == edition) {
-        return Some(MakeView {
+        return MakeView {
             action: None,
             words: "The sheet is made from this plan.".to_owned(),
             sheet: Some(format!("{job}/sheet")),
-        });
+        };
     }
     let open = file.open_cautions().len();
     let words = if worst(file.findings()) == Outcome::Stop {
@@ -100,9 +100,9 @@ fn make_view(file: &JobFile, who: &Who, edition: u32, job: &str) -> Option<MakeV
         "Nothing stands in the way of the sheet."
     };
     let free = worst(file.findings()) != Outcome::Stop && open == 0 && who.is_manager();
-    Some(MakeView {
+    MakeView {
         action: free.then(|| format!("{job}/sheet")),
         words: words.to_owned(),
         sheet: None,
-    })
+    }
 }
