@@ -10,16 +10,17 @@ mod view;
 
 use view::{
     FormView, OrderRow, PhaseView, ResultView, SavedView, StepView, ToolOption, ToolView,
-    how_parts, value_parts,
+    how_parts, in_date, rows, value_parts,
 };
 
 use super::app::App;
 use super::error::WebError;
 use super::page::{Frame, page};
+use super::search::search_link;
 use super::session::Who;
 use super::views::{Gauge, Mark, Tape};
 use crate::acts::job::{JobFile, load};
-use crate::domain::ids::{InstrumentId, JobId, Moment};
+use crate::domain::ids::{InstrumentId, JobId};
 use crate::domain::instrument::Instrument;
 use crate::domain::job::{Recorded, StepState};
 use crate::domain::step::{Phase, StepKind, Unit};
@@ -178,6 +179,7 @@ impl Making<'_> {
             remarks: state.remarks.iter().map(|words| words.text.clone()).collect(),
             correct: (writable && state.is_recorded() && !wants_form)
                 .then(|| self.link(&state.step.key, state.number)),
+            search: search_link(self.file, state),
             form: if wants_form { Some(self.form(state)?) } else { None },
         })
     }
@@ -194,7 +196,8 @@ impl Making<'_> {
             None => format!("Step {}", state.number),
         };
         let correct = self.link(&state.step.key, state.number);
-        Some(SavedView { words, mark: Mark::of_step(state), correct })
+        let search = search_link(self.file, state);
+        Some(SavedView { words, mark: Mark::of_step(state), correct, search })
     }
 
     fn result(&self, result: &Recorded) -> ResultView {
@@ -280,17 +283,33 @@ impl Making<'_> {
                 let tool = self.tool("instrument", "Instrument", *unit);
                 with_limits(FormView { tools: vec![tool], ..form }, *unit, limits)
             }
-            StepKind::PathDrop { resistance_max_milliohm, current_a, .. } => FormView {
-                kind: "ratio",
-                limit_milliohm: resistance_max_milliohm.to_string(),
-                ratio: Some(format!("planned for {} A", current_a.normalize())),
-                tools: vec![
-                    self.tool("instrument", "Voltmeter", Unit::Volt),
-                    self.tool("current_instrument", "Current clamp", Unit::Ampere),
-                ],
-                save: "Save reading",
-                ..form
-            },
+            StepKind::PathDrop { .. } => self.ratio(form, kind),
+        }
+    }
+
+    /// A drop and its current, with what the preview needs of the plan.
+    fn ratio(&self, form: FormView, kind: &StepKind) -> FormView {
+        let StepKind::PathDrop {
+            resistance_max_milliohm,
+            planned_milliohm,
+            milliohm_per_metre,
+            current_a,
+        } = kind
+        else {
+            return form;
+        };
+        FormView {
+            kind: "ratio",
+            limit_milliohm: resistance_max_milliohm.to_string(),
+            planned_milliohm: planned_milliohm.to_string(),
+            milliohm_per_metre: milliohm_per_metre.to_string(),
+            ratio: Some(format!("planned for {} A", current_a.normalize())),
+            tools: vec![
+                self.tool("instrument", "Voltmeter", Unit::Volt),
+                self.tool("current_instrument", "Current clamp", Unit::Ampere),
+            ],
+            save: "Save reading",
+            ..form
         }
     }
 
@@ -360,29 +379,4 @@ fn with_limits(form: FormView, unit: Unit, limits: &crate::domain::step::Limits)
         save: "Save reading",
         ..form
     }
-}
-
-fn in_date(tool: &Instrument, now: Moment) -> String {
-    match tool.calibration_at(now) {
-        Some(calibration) => format!("in date to {}", calibration.due_on),
-        None => "out of calibration".to_owned(),
-    }
-}
-
-/// The ranges of an instrument for the preview: from, to, resolution, percent, digits.
-fn rows(tool: &Instrument, unit: Unit) -> String {
-    let of_unit = tool.ranges.iter().filter(|range| range.unit == unit);
-    let rows: Vec<[String; 5]> = of_unit
-        .map(|range| {
-            [
-                range.from.to_string(),
-                range.to.to_string(),
-                range.resolution.to_string(),
-                range.percent.to_string(),
-                range.digits.to_string(),
-            ]
-        })
-        .collect();
-    // A list of strings always has a JSON form.
-    serde_json::to_string(&rows).unwrap_or_default()
 }

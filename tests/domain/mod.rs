@@ -3,6 +3,7 @@
 mod cast;
 mod certificate;
 mod change;
+mod diagnosis;
 mod document;
 mod entry;
 mod findings;
@@ -14,5 +15,6 @@ mod plan_file;
 mod plan_form;
 mod plausible;
 mod release;
+mod search;
 mod sheet;
 mod verdict;

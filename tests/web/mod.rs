@@ -6,6 +6,7 @@ mod kits;
 mod people;
 mod photos;
 mod routes;
+mod search;
 mod settings;
 mod shield;
 mod sign_in;

@@ -1,6 +1,8 @@
 //! What the sheet's page prints: text that is ready, options where something may be missing.
 
 use super::Typed;
+use crate::domain::ids::Moment;
+use crate::domain::instrument::Instrument;
 use crate::domain::step::Unit;
 use crate::web::views::{Gauge, Mark};
 
@@ -30,6 +32,8 @@ pub(super) struct StepView {
     pub(super) results: Vec<ResultView>,
     pub(super) remarks: Vec<String>,
     pub(super) correct: Option<String>,
+    /// To the search for the joint, where there is something to search for.
+    pub(super) search: Option<String>,
     pub(super) form: Option<FormView>,
 }
 
@@ -43,6 +47,7 @@ pub(super) struct SavedView {
     pub(super) words: String,
     pub(super) mark: Mark,
     pub(super) correct: String,
+    pub(super) search: Option<String>,
 }
 
 pub(super) struct ResultView {
@@ -66,6 +71,8 @@ pub(super) struct FormView {
     pub(super) lower: String,
     pub(super) upper: String,
     pub(super) limit_milliohm: String,
+    pub(super) planned_milliohm: String,
+    pub(super) milliohm_per_metre: String,
     pub(super) limit: String,
     pub(super) typed: Typed,
     pub(super) improbable: &'static str,
@@ -123,4 +130,29 @@ pub(super) fn how_parts(how: &str) -> Vec<HowPart> {
         runs.push(HowPart { plain: plain.to_owned(), bold });
     }
     runs
+}
+
+pub(super) fn in_date(tool: &Instrument, now: Moment) -> String {
+    match tool.calibration_at(now) {
+        Some(calibration) => format!("in date to {}", calibration.due_on),
+        None => "out of calibration".to_owned(),
+    }
+}
+
+/// The ranges of an instrument for the preview: from, to, resolution, percent, digits.
+pub(super) fn rows(tool: &Instrument, unit: Unit) -> String {
+    let of_unit = tool.ranges.iter().filter(|range| range.unit == unit);
+    let rows: Vec<[String; 5]> = of_unit
+        .map(|range| {
+            [
+                range.from.to_string(),
+                range.to.to_string(),
+                range.resolution.to_string(),
+                range.percent.to_string(),
+                range.digits.to_string(),
+            ]
+        })
+        .collect();
+    // A list of strings always has a JSON form.
+    serde_json::to_string(&rows).unwrap_or_default()
 }
