@@ -19,9 +19,8 @@ import { absolute, add, ceilTo, compare, decimal, multiply, shift, shortText, su
  * @property {string} tool  wrench or meter
  */
 
-const KEPT = 'The first reading stays on the sheet.';
+export const KEPT = 'The first reading stays on the sheet.';
 const UNCERTAINTY_DIGITS = 2;
-const RATIO_DIGITS = 4;
 
 /**
  * @param {Kind} kind
@@ -83,35 +82,6 @@ function aim({ lower, upper }) {
   const high = known(/** @type {string} */ (upper ?? lower));
   const middle = multiply(add(low, high), { units: 5n, scale: 1 });
   return shortText(middle, Math.min(low.scale, high.scale));
-}
-
-/**
- * @param {Kind} kind
- * @param {{ volts: Decimal, amps: Decimal, limitOhm?: Decimal }} reading
- * @returns {Verdict}
- */
-export function ratioSentence(kind, { volts, amps, limitOhm }) {
-  if (amps.units <= 0n) {
-    return { kind, sentence: 'The current must be above zero. Switch the load on and read both again.' };
-  }
-  if (kind === 'uncounted' || !limitOhm) {
-    return { kind, sentence: 'Outside the range of an instrument. Choose one that covers the reading.' };
-  }
-  const path = `${milliohms(volts, amps)} mΩ`;
-  const limit = `${shortText(shift(limitOhm, -3))} mΩ`;
-  const sentence = {
-    pass: `${path}: below the limit of ${limit}, even if both meters are off.`,
-    fail: `${path}: above the limit of ${limit}. Measure the drop across each joint in turn to find `
-      + `the worst one. ${KEPT}`,
-    inconclusive: `${path}: nearer to the limit of ${limit} than the meters can tell. Raise the current `
-      + 'or take a finer meter, and read both again.',
-  }[kind];
-  return { kind, sentence };
-}
-
-/** Volts over amperes for reading, four digits. @param {Decimal} volts @param {Decimal} amps */
-export function milliohms(volts, amps) {
-  return String(Number(((Number(text(volts)) / Number(text(amps))) * 1000).toPrecision(RATIO_DIGITS)));
 }
 
 /** An uncertainty, rounded up to two digits. @param {Decimal | undefined} guard @param {string} unit */

@@ -2,8 +2,8 @@
 /**
  * Exact decimal numbers as scaled integers, so that no binary fraction ever decides a verdict.
  *
- * A decimal is `units / 10^scale`. Sums and products are exact; only `ceilTo` and `text` round,
- * and they say which way.
+ * A decimal is `units / 10^scale`. Sums and products are exact; only `ceilTo`, the quotients and
+ * the root round, and they say which way.
  */
 
 /** @typedef {{ units: bigint, scale: number }} Decimal */
@@ -71,6 +71,50 @@ export function ceilTo(a, places) {
   if (a.scale <= places) return { units: unitsAt(a, places), scale: places };
   const divisor = ten(a.scale - places);
   return { units: (a.units + divisor - 1n) / divisor, scale: places };
+}
+
+/**
+ * A quotient rounded up to `places` decimals: towards the larger, also below zero.
+ * @param {Decimal} a
+ * @param {Decimal} b  above zero
+ * @param {number} places
+ * @returns {Decimal}
+ */
+export function quotientUp(a, b, places) {
+  const scale = Math.max(a.scale, b.scale);
+  const [over, under] = [unitsAt(a, scale) * ten(places), unitsAt(b, scale)];
+  const whole = over / under;
+  return { units: whole + (over > whole * under ? 1n : 0n), scale: places };
+}
+
+/**
+ * A quotient of numbers that are not negative to the nearest `places` decimals; a half goes up.
+ * @param {Decimal} a
+ * @param {Decimal} b  above zero
+ * @param {number} places
+ * @returns {Decimal}
+ */
+export function quotientNear(a, b, places) {
+  const scale = Math.max(a.scale, b.scale);
+  const [over, under] = [unitsAt(a, scale) * ten(places), unitsAt(b, scale)];
+  return { units: (over * 2n + under) / (under * 2n), scale: places };
+}
+
+/**
+ * The root of a quotient that is not negative, rounded up to `places` decimals.
+ * @param {Decimal} a
+ * @param {Decimal} b  above zero
+ * @param {number} places
+ * @returns {Decimal}
+ */
+export function rootUp(a, b, places) {
+  const scale = Math.max(a.scale, b.scale);
+  const [over, under] = [unitsAt(a, scale) * ten(2 * places), unitsAt(b, scale)];
+  const square = over / under;
+  // Newton's way for whole numbers: from above, each step comes closer, and the last is the root.
+  let root = square;
+  for (let next = (root + 1n) / 2n; next < root; next = (root + square / root) / 2n) root = next;
+  return { units: root * root * under >= over ? root : root + 1n, scale: places };
 }
 
 /** The number with all its decimals. @param {Decimal} a */

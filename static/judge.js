@@ -8,7 +8,7 @@
  */
 
 import { absolute, add, ceilTo, compare, decimal, multiply, shift, subtract, text } from './decimal.js';
-import { ratioSentence, valueSentence } from './advice.js';
+import { valueSentence } from './advice.js';
 
 /**
  * One range of an instrument: from, to, resolution, percent of reading, digits.
@@ -69,11 +69,12 @@ export function expandedUncertainty(value, row) {
 }
 
 /**
+ * The same for figures that are worked with.
  * @param {Decimal} value
  * @param {Row} row
  * @returns {Decimal}
  */
-function uncertainty(value, [, , resolution, percent, digits]) {
+export function uncertainty(value, [, , resolution, percent, digits]) {
   const ofReading = shift(multiply(absolute(value), known(percent)), 2);
   const ofDigits = multiply(known(digits), known(resolution));
   return ceilTo(multiply(add(ofReading, ofDigits), COVERAGE), UNCERTAINTY_DECIMALS);
@@ -114,41 +115,11 @@ function kindBetween(reading, guard, lower, upper) {
 }
 
 /**
- * A path resistance, from the voltage lost and the current that flowed while it was lost. Compared
- * without dividing: with R the limit, the path passes when (R·i − v)·i is not negative and at least
- * the root of (Uv·i)² + (v·Ui)², which is i² times the uncertainty of v/i.
- * @param {object} reading
- * @param {string} reading.drop  V
- * @param {string} reading.current  A
- * @param {string} reading.limitMilliohm
- * @param {Row} [reading.dropRow]
- * @param {Row} [reading.currentRow]
- * @returns {Verdict}
- */
-export function judgeRatio({ drop, current, limitMilliohm, dropRow, currentRow }) {
-  const amps = known(current);
-  const volts = absolute(known(drop));
-  if (amps.units <= 0n) return ratioSentence('uncounted', { volts, amps });
-  if (!dropRow || !rowFor(drop, [dropRow]) || !currentRow || !rowFor(current, [currentRow])) {
-    return ratioSentence('uncounted', { volts, amps });
-  }
-  const limitOhm = shift(known(limitMilliohm), 3);
-  const room = subtract(multiply(limitOhm, amps), volts);
-  if (room.units < 0n) return ratioSentence('fail', { volts, amps, limitOhm });
-  const clear = multiply(room, amps);
-  const fromDrop = multiply(uncertainty(volts, dropRow), amps);
-  const fromCurrent = multiply(volts, uncertainty(amps, currentRow));
-  const guardSquared = add(multiply(fromDrop, fromDrop), multiply(fromCurrent, fromCurrent));
-  const kind = compare(multiply(clear, clear), guardSquared) >= 0 ? 'pass' : 'inconclusive';
-  return ratioSentence(kind, { volts, amps, limitOhm });
-}
-
-/**
  * A number that must be one: it came from `parseDecimal` or from the server.
  * @param {string} number
  * @returns {Decimal}
  */
-function known(number) {
+export function known(number) {
   const parsed = decimal(number);
   if (!parsed) throw new TypeError(`not a number: ${number}`);
   return parsed;

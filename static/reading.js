@@ -4,9 +4,9 @@
  * All of it is a preview; the server judges what was saved.
  */
 
-import { milliohms } from './advice.js';
 import { decimal } from './decimal.js';
-import { expandedUncertainty, judge, judgeRatio, parseDecimal, rowFor } from './judge.js';
+import { judgeRatio, milliohms } from './diagnosis.js';
+import { expandedUncertainty, judge, parseDecimal, rowFor } from './judge.js';
 import { drawGuards, moveNeedle } from './gauge.js';
 import { isImplausible } from './plausible.js';
 import { showQuestion, showVerdict } from './verdict.js';
@@ -58,8 +58,8 @@ function previewOne(form) {
 /** @param {HTMLFormElement} form @returns {Preview} */
 function previewRatio(form) {
   const [drop, current] = [typed(form, 'value'), typed(form, 'current')];
-  const limitMilliohm = form.dataset.limitMilliohm;
-  if (drop === null || current === null || !limitMilliohm) return NOTHING;
+  const { limitMilliohm, plannedMilliohm, milliohmPerMetre } = form.dataset;
+  if (drop === null || current === null || !limitMilliohm || !plannedMilliohm || !milliohmPerMetre) return NOTHING;
   const dropRow = rowFor(drop, rowsOf(form, 'instrument'));
   const currentRow = rowFor(current, rowsOf(form, 'current_instrument'));
   const size = decimal(drop.replace('-', ''));
@@ -68,7 +68,9 @@ function previewRatio(form) {
   return {
     position: path,
     label: `${shown(drop)} V at ${shown(current)} A`,
-    verdict: judgeRatio({ drop, current, limitMilliohm, dropRow, currentRow }),
+    verdict: judgeRatio({
+      drop, current, limitMilliohm, plannedMilliohm, milliohmPerMetre, dropRow, currentRow,
+    }),
     implausible: path !== null && isImplausible(path, undefined, limitMilliohm),
   };
 }

@@ -8,6 +8,10 @@ use super::step::Limits;
 /// Common practice, no source.
 pub const PATH_MARGIN: f64 = 1.15;
 
+/// Less than this beside its plan no joint or cable is looked for: half a sound joint, as joints
+/// scatter [mΩ]. Common practice, no source.
+pub const EXCESS_LEAST_MILLIOHM: f64 = 0.25;
+
 /// Least insulation between all conductors and the body with fuses out, where neither kit nor
 /// workshop says otherwise [MΩ]. IEC 62446-1, table 2, up to 120 V (from memory).
 pub const INSULATION_LEAST_MEGOHM: Decimal = Decimal::from_parts(5, 0, 0, false, 1);

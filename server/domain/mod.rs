@@ -3,6 +3,7 @@
 pub mod certificate;
 pub mod change;
 pub mod curves;
+pub mod diagnosis;
 pub mod document;
 pub mod entry;
 pub mod figures;

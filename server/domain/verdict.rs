@@ -4,9 +4,9 @@
 //! it lies outside a limit, and is inconclusive between (ILAC-G8:09/2019, 4.2.2 with w = U).
 //! The phone shows a preview by the same rule (`static/judge.js`); this one counts.
 
-use rust_decimal::MathematicalOps;
 use serde::{Deserialize, Serialize};
 
+use super::diagnosis::{Diagnosis, LoadedReading, PlannedPath, diagnose};
 use super::entry::{Entry, Payload};
 use super::ids::{InstrumentId, Moment};
 use super::instrument::Instrument;
@@ -58,6 +58,8 @@ pub struct Judgement {
     pub uncertainty: Option<Decimal>,
     /// Distance to the nearest limit; negative outside.
     pub margin: Option<Decimal>,
+    /// Of a path under load: what it has beyond its plan.
+    pub diagnosis: Option<Diagnosis>,
 }
 
 /// Why an entry is kept but not counted, as a sentence.
@@ -115,6 +117,7 @@ fn plain(verdict: Verdict, value: &str, sentence: &str) -> Judgement {
         figure: None,
         uncertainty: None,
         margin: None,
+        diagnosis: None,
     }
 }
 
@@ -197,6 +200,7 @@ impl Bench<'_> {
             figure: Some((value, unit)),
             uncertainty: Some(uncertainty),
             margin: Some(margin),
+            diagnosis: None,
         })
     }
 
@@ -206,7 +210,7 @@ impl Bench<'_> {
     fn path_drop(&self, step: &Step, entry: &Entry) -> Result<Judgement, NotCounted> {
         let (
             StepKind::PathDrop {
-                resistance_max_milliohm,
+                resistance_max_milliohm: limit_milliohm,
                 planned_milliohm,
                 milliohm_per_metre,
                 ..
@@ -216,34 +220,54 @@ impl Bench<'_> {
         else {
             return Err(NotCounted("This entry does not belong to a drop step.".to_owned()));
         };
-        if *current_a <= Decimal::ZERO {
-            return Err(NotCounted(NO_CURRENT.to_owned()));
-        }
-        let drop = drop_v.abs();
-        let of_drop = self.uncertainty(drop, Unit::Volt, *instrument)?;
-        let of_current = self.uncertainty(*current_a, Unit::Ampere, *current_instrument)?;
-        let allowed_v = resistance_max_milliohm / Decimal::ONE_THOUSAND * current_a;
-        let spare = (allowed_v - drop) * current_a;
-        let guard = (of_drop * current_a).powi(2) + (drop * of_current).powi(2);
-        let verdict = if drop > allowed_v {
-            Verdict::Fail
-        } else if spare.powi(2) >= guard {
-            Verdict::Pass
-        } else {
-            Verdict::Inconclusive
+        let reading = self.loaded((*drop_v, *instrument), (*current_a, *current_instrument))?;
+        let verdict = path_verdict(&reading, *limit_milliohm);
+        let path = PlannedPath {
+            planned_milliohm: *planned_milliohm,
+            limit_milliohm: *limit_milliohm,
+            milliohm_per_metre: *milliohm_per_metre,
         };
-        let resistance = drop / current_a * Decimal::ONE_THOUSAND;
-        let guard_milliohm = guard.sqrt().unwrap_or_default() / current_a.powi(2);
-        let excess = resistance - planned_milliohm;
+        let found = diagnose(&reading, &path);
         Ok(Judgement {
             verdict,
             value: format!("{drop_v} V at {current_a} A"),
-            sentence: drop_sentence(verdict, resistance, excess, *milliohm_per_metre),
+            sentence: found.words(verdict),
             // Rounded against itself, so that printing never turns a fail into a pass.
-            figure: Some((rounded_up(resistance, 2), Unit::Milliohm)),
-            uncertainty: Some(rounded_up(guard_milliohm * Decimal::ONE_THOUSAND, 3)),
-            margin: Some(rounded_down(resistance_max_milliohm - resistance)),
+            figure: Some((found.resistance_shown(), Unit::Milliohm)),
+            uncertainty: Some(rounded_up(found.uncertainty, 3)),
+            margin: Some(rounded_down(limit_milliohm - found.resistance)),
+            diagnosis: Some(found),
         })
+    }
+
+    /// A drop and its current, each with what its instrument leaves open.
+    fn loaded(
+        &self,
+        (drop_v, voltmeter): (Decimal, InstrumentId),
+        (current_a, clamp): (Decimal, InstrumentId),
+    ) -> Result<LoadedReading, NotCounted> {
+        if current_a <= Decimal::ZERO {
+            return Err(NotCounted(NO_CURRENT.to_owned()));
+        }
+        let drop_v = drop_v.abs();
+        Ok(LoadedReading {
+            drop_v,
+            drop_uncertainty_v: self.uncertainty(drop_v, Unit::Volt, voltmeter)?,
+            current_a,
+            current_uncertainty_a: self.uncertainty(current_a, Unit::Ampere, clamp)?,
+        })
+    }
+}
+
+fn path_verdict(reading: &LoadedReading, limit_milliohm: Decimal) -> Verdict {
+    let allowed_v = limit_milliohm / Decimal::ONE_THOUSAND * reading.current_a;
+    let spare = (allowed_v - reading.drop_v) * reading.current_a;
+    if reading.drop_v > allowed_v {
+        Verdict::Fail
+    } else if spare * spare >= reading.guard_squared() {
+        Verdict::Pass
+    } else {
+        Verdict::Inconclusive
     }
 }
 
@@ -292,34 +316,6 @@ fn reading_sentence(
             rounded_up(uncertainty, 3).normalize()
         ),
     }
-}
-
-fn drop_sentence(
-    verdict: Verdict,
-    resistance: Decimal,
-    excess: Decimal,
-    milliohm_per_metre: Decimal,
-) -> String {
-    let path = format!("The path has {} mΩ", rounded_up(resistance, 2).normalize());
-    match verdict {
-        Verdict::Pass => format!("{path}, clear of its limit."),
-        Verdict::Inconclusive => format!(
-            "{path}, nearer to its limit than the meters can tell. Load it with more current, or \
-             measure straight across the path with a better meter."
-        ),
-        _ => {
-            let metres = excess.checked_div(milliohm_per_metre).unwrap_or_default().round_dp(1);
-            format!(
-                "{path}, {} mΩ more than planned: as much as {metres} m more of this cable, or one \
-                 poor crimp. Measure across each joint in turn.",
-                rounded(excess).normalize()
-            )
-        }
-    }
-}
-
-fn rounded(figure: Decimal) -> Decimal {
-    figure.round_dp(2)
 }
 
 fn rounded_up(figure: Decimal, decimals: u32) -> Decimal {

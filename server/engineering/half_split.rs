@@ -61,7 +61,20 @@ pub enum NextProbe {
     },
 }
 
-/// A stretch between two neighbouring points whose drop is known.
+/// A stretch between two neighbouring points that readings link with the start.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct KnownStretch {
+    /// The point nearer the start.
+    pub from: usize,
+    /// The point nearer the end.
+    pub to: usize,
+    /// What is planned between them.
+    pub planned: Ohms,
+    /// What it has beyond that; negative for a lack.
+    pub excess: Ohms,
+}
+
+/// The same while it is worked with.
 #[derive(Clone, Copy, Debug)]
 struct Stretch {
     from: usize,
@@ -139,6 +152,66 @@ pub fn next_probe(search: &PathSearch<'_>) -> Result<NextProbe, OutOfRange> {
         }
         Some(Stretch { from, to, .. }) => NextProbe::Measure { from, to: from.midpoint(to) },
     })
+}
+
+/// What the readings explain so far: the stretches between neighbouring points whose excess from the
+/// start is known.
+///
+/// ```text
+/// ΔR(a…b) = ΔR(0…b) − ΔR(0…a)        R(a…b) = Rplan(a…b) + ΔR(a…b)
+/// ```
+///
+/// | symbol       | meaning                                                      | unit |
+/// |--------------|--------------------------------------------------------------|------|
+/// | `ΔR(a…b)`    | `excess` of the stretch from point `a` to `b`, result        | Ω    |
+/// | `ΔR(0…a)`    | excess from the start to a point, as readings chain          | Ω    |
+/// | `Rplan(a…b)` | `planned` of the segments between, result                    | Ω    |
+/// | `R(a…b)`     | what the stretch has; below nothing where readings disagree  | Ω    |
+///
+/// A stretch follows by taking away as well as by measuring. The least excess that counts plays no
+/// part. From 1 to 100 segments.
+///
+/// # Source
+///
+/// First principles.
+///
+/// # Example
+///
+/// The path of [`next_probe`] after its first two readings. By hand: 7.42 − 4.42 = 3.00 mΩ on the
+/// whole, 2.92 − 2.92 = 0.00 mΩ on the first half; so 3.00 mΩ on the second, of which 1.50 are
+/// planned.
+///
+/// ```
+/// use fusewright::engineering::path_diagnosis::{PathSearch, SpanDrop, known_stretches};
+/// use fusewright::engineering::units::*;
+///
+/// let planned = [0.5, 2.42, 1.0, 0.5].map(Ohms::from_milliohms);
+/// let span = |from, to, drop| SpanDrop { from, to, drop: Volts(drop), current: Amps(30.0) };
+/// let drops = [span(0, 4, 0.2226), span(0, 2, 0.0876)];
+/// let search = PathSearch { planned: &planned, drops: &drops, least: Ohms(0.000_2) };
+/// let told: Vec<String> = known_stretches(&search)
+///     .unwrap()
+///     .iter()
+///     .map(|known| {
+///         let (planned, more) = (known.planned.to_milliohms(), known.excess.to_milliohms());
+///         format!("{}-{}: {planned:.2} + {:.2}", known.from, known.to, more.abs())
+///     })
+///     .collect();
+/// assert_eq!(told, ["0-2: 2.92 + 0.00", "2-4: 1.50 + 3.00"]);
+/// ```
+pub fn known_stretches(search: &PathSearch<'_>) -> Result<Vec<KnownStretch>, OutOfRange> {
+    let planned = plan_at_points(search.planned)?;
+    let found = excess_at_points(&planned, search.drops)?;
+    let at = |point: usize| planned.get(point).copied().unwrap_or_default();
+    Ok(stretches(&found)
+        .into_iter()
+        .map(|Stretch { from, to, excess }| KnownStretch {
+            from,
+            to,
+            planned: Ohms(at(to) - at(from)),
+            excess: Ohms(excess),
+        })
+        .collect())
 }
 
 /// The planned resistance from the start to each point.

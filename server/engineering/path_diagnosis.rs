@@ -2,7 +2,9 @@
 //! planned, and where to put the probes next to find the cause.
 
 use super::conductor::warming;
-pub use super::half_split::{NextProbe, PathSearch, SEGMENTS_MAX, SpanDrop, next_probe};
+pub use super::half_split::{
+    KnownStretch, NextProbe, PathSearch, SEGMENTS_MAX, SpanDrop, known_stretches, next_probe,
+};
 use super::units::{Amps, Celsius, Metres, Ohms, OhmsPerMetre, Volts};
 use super::{OutOfRange, check};
 

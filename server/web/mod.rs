@@ -18,6 +18,7 @@ mod photos;
 mod plans;
 mod reviews;
 mod routes;
+mod search;
 mod session;
 mod settings;
 mod sheets;

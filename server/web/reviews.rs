@@ -18,9 +18,11 @@ use super::app::App;
 use super::error::WebError;
 use super::form::{Filled, FormFault};
 use super::page::{Done, Frame, page};
+use super::search::search_link;
 use super::session::Who;
 use super::views::{Gauge, Mark, Tape};
 use crate::acts::job::{JobFile, load};
+use crate::domain::diagnosis::Diagnosis;
 use crate::domain::ids::JobId;
 use crate::domain::job::{Flag, Recorded, StepState};
 use crate::domain::verdict::Verdict;
@@ -84,6 +86,7 @@ struct EntryView {
     gauge: Option<Gauge>,
     why: String,
     basis: Option<String>,
+    search: Option<String>,
     figures: Vec<(&'static str, String)>,
     flags: Vec<&'static str>,
     photos: Vec<String>,
@@ -309,6 +312,7 @@ impl View<'_> {
             gauge: Gauge::of(&state.step.kind, judgement),
             why: judgement.map(|judgement| judgement.sentence.clone()).unwrap_or_default(),
             basis: state.step.basis.clone(),
+            search: search_link(self.file, state),
             figures: judgement.map(|judgement| figures(state, judgement)).unwrap_or_default(),
             flags: state.flags().into_iter().map(Flag::words).collect(),
             photos: state.photos().map(ToString::to_string).collect(),
@@ -369,6 +373,7 @@ fn figures(
         figures.extend(judgement.margin.map(|margin| ("Margin", with_unit(margin))));
         figures.extend(judgement.uncertainty_shown().map(|u| ("Uncertainty, k = 2", with_unit(u))));
     }
+    figures.extend(judgement.diagnosis.iter().flat_map(Diagnosis::figures));
     figures.retain(|(_, words)| !words.is_empty());
     figures
 }

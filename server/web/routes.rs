@@ -10,7 +10,7 @@ use super::app::App;
 use super::session::{Access, Guard, guard};
 use super::{
     assets, certificates, entries, front, instruments, jobs, kits, people, photos, plans, reviews,
-    settings, sheets, sign_in, verify,
+    search, settings, sheets, sign_in, verify,
 };
 use crate::domain::person::Role;
 
@@ -74,6 +74,7 @@ fn about_jobs() -> Vec<Route> {
         reads("/jobs/{job}/sheet", TECHNICIAN, get(sheets::show)),
         acts("/jobs/{job}/sheet", MANAGER, post(plans::make_sheet)),
         acts("/jobs/{job}/steps/{step}", TECHNICIAN, post(entries::record)),
+        reads("/jobs/{job}/steps/{step}/search", TECHNICIAN, get(search::show)),
         acts("/jobs/{job}/submit", TECHNICIAN, post(entries::submit)),
         acts("/sync", TECHNICIAN, post(entries::sync)),
         reads("/photos/{sha256}", TECHNICIAN, get(photos::photo)),

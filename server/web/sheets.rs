@@ -16,6 +16,7 @@ use view::{
 use super::app::App;
 use super::error::WebError;
 use super::page::{Frame, page};
+use super::search::search_link;
 use super::session::Who;
 use super::views::{Gauge, Mark, Tape};
 use crate::acts::job::{JobFile, load};
@@ -179,6 +180,7 @@ impl Making<'_> {
             remarks: state.remarks.iter().map(|words| words.text.clone()).collect(),
             correct: (writable && state.is_recorded() && !wants_form)
                 .then(|| self.link(&state.step.key, state.number)),
+            search: search_link(self.file, state),
             form: if wants_form { Some(self.form(state)?) } else { None },
         })
     }
@@ -195,7 +197,8 @@ impl Making<'_> {
             None => format!("Step {}", state.number),
         };
         let correct = self.link(&state.step.key, state.number);
-        Some(SavedView { words, mark: Mark::of_step(state), correct })
+        let search = search_link(self.file, state);
+        Some(SavedView { words, mark: Mark::of_step(state), correct, search })
     }
 
     fn result(&self, result: &Recorded) -> ResultView {
@@ -280,14 +283,29 @@ impl Making<'_> {
             StepKind::Reading { unit, limits } => {
                 with_limits(FormView { tools, ..form }, *unit, limits)
             }
-            StepKind::PathDrop { resistance_max_milliohm, current_a, .. } => FormView {
-                kind: "ratio",
-                limit_milliohm: resistance_max_milliohm.to_string(),
-                ratio: Some(format!("planned for {} A", current_a.normalize())),
-                tools,
-                save: "Save reading",
-                ..form
-            },
+            StepKind::PathDrop { .. } => Self::ratio(FormView { tools, ..form }, kind),
+        }
+    }
+
+    /// A drop and its current, with what the preview needs of the plan.
+    fn ratio(form: FormView, kind: &StepKind) -> FormView {
+        let StepKind::PathDrop {
+            resistance_max_milliohm,
+            planned_milliohm,
+            milliohm_per_metre,
+            current_a,
+        } = kind
+        else {
+            return form;
+        };
+        FormView {
+            kind: "ratio",
+            limit_milliohm: resistance_max_milliohm.to_string(),
+            planned_milliohm: planned_milliohm.to_string(),
+            milliohm_per_metre: milliohm_per_metre.to_string(),
+            ratio: Some(format!("planned for {} A", current_a.normalize())),
+            save: "Save reading",
+            ..form
         }
     }
 

@@ -3,6 +3,7 @@
 mod cast;
 mod certificate;
 mod change;
+mod diagnosis;
 mod document;
 mod entry;
 mod findings;
@@ -15,5 +16,6 @@ mod plan_file;
 mod plan_form;
 mod plausible;
 mod release;
+mod search;
 mod sheet;
 mod verdict;

@@ -31,7 +31,7 @@ struct Expected {
     uncertainty: Option<Decimal>,
 }
 
-fn ranges(unit: Unit, rows: &[[String; 5]]) -> Vec<Range> {
+pub(super) fn ranges(unit: Unit, rows: &[[String; 5]]) -> Vec<Range> {
     let range = |row: &[String; 5]| Range {
         unit,
         from: dec(&row[0]),
@@ -55,13 +55,17 @@ fn step(kind: StepKind) -> Step {
     }
 }
 
-fn judged(kind: StepKind, payload: Payload, tool: Instrument) -> Result<Judgement, NotCounted> {
+pub(super) fn judged(
+    kind: StepKind,
+    payload: Payload,
+    tool: Instrument,
+) -> Result<Judgement, NotCounted> {
     let mut pen = Pen::with_sheet();
     pen.write(FITTER, "prove.x", payload);
     judge(&step(kind), pen.entries.last().unwrap(), &[tool])
 }
 
-fn word(result: &Result<Judgement, NotCounted>) -> &'static str {
+pub(super) fn word(result: &Result<Judgement, NotCounted>) -> &'static str {
     match result.as_ref().map(|judgement| judgement.verdict) {
         Ok(Verdict::Pass) => "pass",
         Ok(Verdict::Fail) => "fail",
@@ -175,7 +179,7 @@ fn a_failed_path_says_how_much_more_cable_it_amounts_to() {
     let judgement = judged(kind, payload, super::cast::exact_instrument()).unwrap();
     // 160 mV over 20 A is 8 mΩ, 3 mΩ over plan: as much as 2.4 m of 1.25 mΩ/m.
     assert_eq!(judgement.verdict, Verdict::Fail);
-    assert!(judgement.sentence.contains("3 mΩ more"), "{}", judgement.sentence);
+    assert!(judgement.sentence.contains("3.00 mΩ ± 0.00 mΩ more"), "{}", judgement.sentence);
     assert!(judgement.sentence.contains("2.4 m"), "{}", judgement.sentence);
 }
 

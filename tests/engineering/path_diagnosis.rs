@@ -1,8 +1,8 @@
 //! Path resistance and half-split: squares add, and one bad joint is always found.
 
 use fusewright::engineering::path_diagnosis::{
-    LoadedDrop, Measured, NextProbe, PathSearch, SEGMENTS_MAX, SpanDrop, Standing, at_temperature,
-    excess, measured_resistance, next_probe,
+    KnownStretch, LoadedDrop, Measured, NextProbe, PathSearch, SEGMENTS_MAX, SpanDrop, Standing,
+    at_temperature, excess, known_stretches, measured_resistance, next_probe,
 };
 use fusewright::engineering::units::*;
 use proptest::prelude::*;
@@ -282,4 +282,37 @@ fn a_path_has_from_1_to_100_segments_and_readings_lie_on_it() {
         assert_refused(search(&plan(2), &[span(from, to, 1.0)]), "pair of points");
     }
     assert!(search(&plan(2), &[span(0, 2, 1.0)]).is_ok());
+}
+
+fn known(segments: usize, drops: &[SpanDrop]) -> Vec<(usize, usize, f64, f64)> {
+    let search = PathSearch { planned: &plan(segments), drops, least: Ohms(0.000_25) };
+    let told = |stretch: KnownStretch| {
+        let (planned, more) = (stretch.planned.to_milliohms(), stretch.excess.to_milliohms());
+        (stretch.from, stretch.to, planned.round(), (more * 1e6).round() / 1e6)
+    };
+    known_stretches(&search).unwrap().into_iter().map(told).collect()
+}
+
+/// 1 mΩ a segment: 8 mΩ on four are 4 too much; 2 of them on the first half, so 2 on the second.
+#[test]
+fn stretches_are_known_by_measuring_and_by_taking_away() {
+    assert_eq!(known(4, &[]), []);
+    assert_eq!(known(4, &[span(0, 4, 8.0)]), [(0, 4, 4.0, 4.0)]);
+    let halves = [span(0, 4, 8.0), span(0, 2, 4.0)];
+    assert_eq!(known(4, &halves), [(0, 2, 2.0, 2.0), (2, 4, 2.0, 2.0)]);
+    // What no reading links with the start says nothing yet.
+    assert_eq!(known(4, &[span(2, 3, 5.0)]), []);
+    // Readings that disagree leave a stretch with less than nothing: 1 − 6 is below its 2 planned.
+    let disagreeing = [span(0, 4, 1.0), span(0, 2, 6.0)];
+    assert_eq!(known(4, &disagreeing), [(0, 2, 2.0, 4.0), (2, 4, 2.0, -7.0)]);
+}
+
+#[test]
+fn stretches_refuse_what_the_search_refuses() {
+    for drops in [[span(0, 5, 1.0)], [span(2, 2, 1.0)], [span(3, 1, 1.0)]] {
+        let search = PathSearch { planned: &plan(4), drops: &drops, least: Ohms(0.0) };
+        assert_refused(known_stretches(&search), "pair of points");
+    }
+    let nothing = PathSearch { planned: &[], drops: &[], least: Ohms(0.0) };
+    assert_refused(known_stretches(&nothing), "number of segments");
 }

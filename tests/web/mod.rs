@@ -12,6 +12,7 @@ mod photos;
 mod proxies;
 mod reviews;
 mod routes;
+mod search;
 mod settings;
 mod sheets;
 mod shield;

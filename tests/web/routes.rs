@@ -14,7 +14,7 @@ type Expected = (&'static str, &'static str, [u16; 4]);
 
 const ROLES: [&str; 4] = ["nobody", "technician", "manager", "owner"];
 
-const EXPECTED: [Expected; 52] = [
+const EXPECTED: [Expected; 53] = [
     ("GET", "/", [303, 303, 303, 303]),
     ("GET", "/livez", [200, 200, 200, 200]),
     ("GET", "/readyz", [200, 200, 200, 200]),
@@ -39,6 +39,7 @@ const EXPECTED: [Expected; 52] = [
     ("GET", "/jobs/{job}/sheet", [303, 404, 404, 404]),
     ("POST", "/jobs/{job}/sheet", [303, 403, 404, 404]),
     ("POST", "/jobs/{job}/steps/{step}", [303, 400, 400, 400]),
+    ("GET", "/jobs/{job}/steps/{step}/search", [303, 404, 404, 404]),
     ("POST", "/jobs/{job}/submit", [303, 422, 422, 422]),
     ("POST", "/sync", [401, 415, 415, 415]),
     ("GET", "/photos/{sha256}", [303, 404, 404, 404]),

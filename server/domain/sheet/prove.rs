@@ -1,6 +1,7 @@
 //! Steps that prove with meter and load that what was fitted is what was planned.
 
 use super::{Making, Phase, Step, StepKind, limits, step};
+use crate::domain::diagnosis::loaded_leg_key;
 use crate::domain::figures::{self, CircuitFigures};
 use crate::domain::findings::hottest_cell;
 use crate::domain::kit::Purpose;
@@ -59,10 +60,11 @@ fn charging_battery(making: Making<'_>, steps: &mut Vec<Step>) {
 
 fn drops(circuit: &CircuitFigures<'_>, steps: &mut Vec<Step>) {
     let out = circuit.out_with_joints().0;
-    steps.extend(drop(circuit, "drop_out", "Drop, positive path", out));
+    let name = |is_return| loaded_leg_key(&circuit.kit.id, is_return);
+    steps.extend(drop(circuit, &name(false), "Drop, positive path", out));
     if matches!(circuit.plan.back, Back::Cable { .. }) {
         let back = circuit.back_with_joints().0;
-        steps.extend(drop(circuit, "drop_back", "Drop, return path", back));
+        steps.extend(drop(circuit, &name(true), "Drop, return path", back));
     }
 }
 
@@ -93,7 +95,7 @@ fn drop(circuit: &CircuitFigures<'_>, name: &str, title: &str, leg_ohm: f64) -> 
     let how = "Path under load for two minutes, meter across the path from end to end, clamp \
                zeroed first. Type both figures.";
     let title = format!("{title}: {}", circuit.kit.title);
-    Some(step(PROVE, &format!("{}.{name}", circuit.kit.id), &title, how, kind).because(&basis))
+    Some(step(PROVE, name, &title, how, kind).because(&basis))
 }
 
 fn bond(circuit: &CircuitFigures<'_>, steps: &mut Vec<Step>) {

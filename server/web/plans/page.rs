@@ -100,9 +100,5 @@ fn make_view(file: &JobFile, who: &Who, edition: u32, job: &str) -> MakeView {
         "Nothing stands in the way of the sheet."
     };
     let free = worst(file.findings()) != Outcome::Stop && open == 0 && who.is_manager();
-    MakeView {
-        action: free.then(|| format!("{job}/sheet")),
-        words: words.to_owned(),
-        sheet: None,
-    }
+    MakeView { action: free.then(|| format!("{job}/sheet")), words: words.to_owned(), sheet: None }
 }

@@ -30,6 +30,8 @@ pub(super) struct StepView {
     pub(super) results: Vec<ResultView>,
     pub(super) remarks: Vec<String>,
     pub(super) correct: Option<String>,
+    /// To the search for the joint, where there is something to search for.
+    pub(super) search: Option<String>,
     pub(super) form: Option<FormView>,
 }
 
@@ -43,6 +45,7 @@ pub(super) struct SavedView {
     pub(super) words: String,
     pub(super) mark: Mark,
     pub(super) correct: String,
+    pub(super) search: Option<String>,
 }
 
 pub(super) struct ResultView {
@@ -66,6 +69,8 @@ pub(super) struct FormView {
     pub(super) lower: String,
     pub(super) upper: String,
     pub(super) limit_milliohm: String,
+    pub(super) planned_milliohm: String,
+    pub(super) milliohm_per_metre: String,
     pub(super) limit: String,
     pub(super) typed: Typed,
     pub(super) improbable: &'static str,
