@@ -47,6 +47,16 @@ pub fn circuits<'a>(kit: &'a Kit, plan: &'a Plan) -> Result<Vec<CircuitFigures<'
         .collect()
 }
 
+/// Works out one circuit of a plan; nothing where kit or plan has none of this id.
+pub fn circuit<'a>(
+    kit: &'a Kit,
+    plan: &'a Plan,
+    id: &str,
+) -> Result<Option<CircuitFigures<'a>>, OutOfRange> {
+    let found = kit.circuit(id).zip(plan.circuit(id));
+    found.map(|(circuit, run)| figures(kit, circuit, run)).transpose()
+}
+
 fn figures<'a>(
     kit: &Kit,
     circuit: &'a Circuit,

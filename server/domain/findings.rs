@@ -1,6 +1,6 @@
 //! The findings of a plan: each figure against its limit, worst first.
 
-use super::figures;
+use super::figures::{self, CircuitFigures};
 use super::finding::{Basis, Finding, Outcome};
 use super::kit::Kit;
 use super::plan::Plan;
@@ -21,14 +21,7 @@ pub use solar::hottest_cell;
 
 /// All findings of a plan, worst first and then in the order of the work.
 pub fn findings(kit: &Kit, plan: &Plan) -> Vec<Finding> {
-    let mut all = Vec::new();
-    let circuits = match figures::circuits(kit, plan) {
-        Ok(circuits) => circuits,
-        Err(refused) => {
-            all.push(cannot_work_out(&refused));
-            Vec::new()
-        }
-    };
+    let (circuits, mut all) = circuits(kit, plan);
     for circuit in &circuits {
         all.extend(circuit::findings(kit, plan, circuit));
     }
@@ -41,18 +34,33 @@ pub fn findings(kit: &Kit, plan: &Plan) -> Vec<Finding> {
     all
 }
 
+/// Each circuit by itself: what one of them cannot take says nothing of the others.
+fn circuits<'a>(kit: &'a Kit, plan: &'a Plan) -> (Vec<CircuitFigures<'a>>, Vec<Finding>) {
+    let (mut circuits, mut refusals) = (Vec::new(), Vec::new());
+    for run in &plan.circuits {
+        match figures::circuit(kit, plan, &run.circuit) {
+            Ok(found) => circuits.extend(found),
+            Err(refused) => {
+                refusals.push(cannot_work_out(&format!("{}.range", run.circuit), &refused));
+            }
+        }
+    }
+    (circuits, refusals)
+}
+
 /// The worst outcome of a plan.
 pub fn worst(findings: &[Finding]) -> Outcome {
     findings.iter().map(|finding| finding.outcome).max().unwrap_or(Outcome::Ok)
 }
 
-/// A figure outside what the formulas are good for stops the plan, in the formula's own words.
-fn cannot_work_out(refused: &OutOfRange) -> Finding {
+/// A figure outside what the formulas are good for stops the plan, in the formula's own words. The id
+/// is that of what cannot be worked out, so that two of them are two findings.
+fn cannot_work_out(id: &str, refused: &OutOfRange) -> Finding {
     Finding {
         outcome: Outcome::Stop,
         reason: refused.to_string(),
         sources: vec![Basis::plan("the range is named with each formula")],
         remedy: Some("Change the figure so that it lies in the range.".to_owned()),
-        ..Finding::named("plan.range", "A figure the calculation cannot take")
+        ..Finding::named(id, "A figure the calculation cannot take")
     }
 }
