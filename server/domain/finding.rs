@@ -124,7 +124,8 @@ impl Finding {
             (Some(low), None) if low > 0.0 => (self.value - low) / low,
             _ => return None,
         };
-        Some(margin * 100.0)
+        // At the limit the last bit of a product says nothing.
+        Some(if margin.abs() < 1e-9 { 0.0 } else { margin * 100.0 })
     }
 
     /// All sources in one line.
@@ -159,13 +160,21 @@ impl Finding {
     }
 }
 
+/// Whether a value lies beyond an upper limit. A hair of tolerance, so that the last bit of a product
+/// does not put a value that is at its limit beyond it.
+pub(super) fn beyond(value: f64, most: f64) -> bool {
+    value - most > 1e-9 * most.abs()
+}
+
 /// `0.434`, `12.6`, `4900`: three significant digits without an exponent.
 pub fn three_digits(value: f64) -> String {
     if value == 0.0 || !value.is_finite() {
         return format!("{value}");
     }
-    #[expect(clippy::cast_possible_truncation, reason = "the logarithm of an f64 fits an i32")]
-    let magnitude = value.abs().log10().floor() as i32;
+    // As 1.00e1 it is rounded already, so that 9.996 is printed as 10.0 and not as 10.00.
+    let rounded = format!("{value:.2e}");
+    let power = rounded.split_once('e').and_then(|(_, power)| power.parse::<i32>().ok());
+    let magnitude = power.unwrap_or(0);
     if magnitude >= 2 {
         let scale = 10_f64.powi(magnitude - 2);
         return format!("{:.0}", (value / scale).round() * scale);

@@ -38,14 +38,7 @@ pub fn findings(kit: &Kit, plan: &Plan) -> Vec<Finding> {
 
 /// Those findings that a change within the scope can touch, in the order of the work.
 pub(super) fn findings_in(scope: Scope<'_>, kit: &Kit, plan: &Plan) -> Vec<Finding> {
-    let mut all = Vec::new();
-    let circuits = match circuits_in(scope, kit, plan) {
-        Ok(circuits) => circuits,
-        Err(refused) => {
-            all.push(cannot_work_out(&refused));
-            Vec::new()
-        }
-    };
+    let (circuits, mut all) = circuits_in(scope, kit, plan);
     for circuit in &circuits {
         all.extend(circuit::findings(kit, plan, circuit));
     }
@@ -59,16 +52,27 @@ pub(super) fn findings_in(scope: Scope<'_>, kit: &Kit, plan: &Plan) -> Vec<Findi
     all
 }
 
+/// Each circuit by itself: what one of them cannot take says nothing of the others.
 fn circuits_in<'a>(
     scope: Scope<'_>,
     kit: &'a Kit,
     plan: &'a Plan,
-) -> Result<Vec<CircuitFigures<'a>>, OutOfRange> {
-    match scope {
-        Scope::Everything => figures::circuits(kit, plan),
-        Scope::Circuit(id) => figures::circuit(kit, plan, id).map(|one| one.into_iter().collect()),
-        Scope::AllButCircuits => Ok(Vec::new()),
+) -> (Vec<CircuitFigures<'a>>, Vec<Finding>) {
+    let (mut circuits, mut refusals) = (Vec::new(), Vec::new());
+    let within = |id: &str| match scope {
+        Scope::Everything => true,
+        Scope::Circuit(only) => only == id,
+        Scope::AllButCircuits => false,
+    };
+    for run in plan.circuits.iter().filter(|run| within(&run.circuit)) {
+        match figures::circuit(kit, plan, &run.circuit) {
+            Ok(found) => circuits.extend(found),
+            Err(refused) => {
+                refusals.push(cannot_work_out(&format!("{}.range", run.circuit), &refused));
+            }
+        }
     }
+    (circuits, refusals)
 }
 
 /// The worst outcome of a plan.
@@ -76,13 +80,14 @@ pub fn worst(findings: &[Finding]) -> Outcome {
     findings.iter().map(|finding| finding.outcome).max().unwrap_or(Outcome::Ok)
 }
 
-/// A figure outside what the formulas are good for stops the plan, in the formula's own words.
-fn cannot_work_out(refused: &OutOfRange) -> Finding {
+/// A figure outside what the formulas are good for stops the plan, in the formula's own words. The id
+/// is that of what cannot be worked out, so that two of them are two findings.
+fn cannot_work_out(id: &str, refused: &OutOfRange) -> Finding {
     Finding {
         outcome: Outcome::Stop,
         reason: refused.to_string(),
         sources: vec![Basis::plan("the range is named with each formula")],
         remedy: Some("Change the figure so that it lies in the range.".to_owned()),
-        ..Finding::named("plan.range", "A figure the calculation cannot take")
+        ..Finding::named(id, "A figure the calculation cannot take")
     }
 }

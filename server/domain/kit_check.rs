@@ -14,6 +14,7 @@ mod terminals;
 mod torque;
 
 pub(super) use circuits::{SIZE_EXPECTED, conductor_size, rating};
+pub(super) use mounting::washer_fault;
 pub use terminals::{COLOURS, is_colour};
 pub use torque::{THREADS, ThreadBand};
 

@@ -21,7 +21,7 @@ fn plan(top: &Section<'_>, kit: &Kit) -> Option<Plan> {
     let named = kit_named(top, kit);
     let vehicle = top.section("vehicle").and_then(|section| vehicle(&section, kit));
     let circuits = circuits::circuits(top, kit);
-    let mounting = top.section("mounting").and_then(|section| mounting::mounting(&section));
+    let mounting = top.section("mounting").and_then(|section| mounting::mounting(&section, kit));
     let solar = solar_if_wanted(top, kit);
     let weights = top.maybe_section("weights").map(|section| weights::weights(&section));
     let (kit_code, kit_edition) = named?;

@@ -6,6 +6,8 @@ use fusewright::domain::kit_check::read_kit;
 use fusewright::domain::number::Decimal;
 use fusewright::domain::step::{Phase, Unit};
 
+mod inputs;
+mod mounting;
 mod terminals;
 
 const TRAY: &str = include_str!("../../server/cli/demo/kits/tray-40.toml");

@@ -1,5 +1,6 @@
 //! The rules of the job.
 
+mod any_plan;
 mod cast;
 mod certificate;
 mod change;

@@ -8,6 +8,8 @@ use fusewright::domain::plan_file::read_plan;
 use fusewright::engineering::ampacity::{Insulation, Place};
 use fusewright::engineering::mounting::RestraintClass;
 
+mod limits;
+
 const TRAY_KIT: &str = include_str!("../../server/cli/demo/kits/tray-40.toml");
 const DUO_KIT: &str = include_str!("../../server/cli/demo/kits/duo-24.toml");
 const COOL_KIT: &str = include_str!("../../server/cli/demo/kits/cool-12.toml");
@@ -141,11 +143,11 @@ fn every_circuit_of_the_kit_is_planned_and_no_stranger() {
 #[test]
 fn a_run_is_five_centimetres_to_thirty_metres_long() {
     for sound in ["0.05", "30"] {
-        assert!(is_sound(duo(), "length_out_m = 6.2", &format!("length_out_m = {sound}")));
+        assert!(is_sound(duo(), "length_out_m = 5.4", &format!("length_out_m = {sound}")));
     }
     for bad in ["0.04", "30.1"] {
-        let found = only(duo(), "length_out_m = 6.2", &format!("length_out_m = {bad}"));
-        assert!(found.starts_with("circuits.starter_feed.length_out_m: "), "{found}");
+        let found = only(duo(), "length_out_m = 5.4", &format!("length_out_m = {bad}"));
+        assert!(found.starts_with("circuits.running.length_out_m: "), "{found}");
     }
 }
 

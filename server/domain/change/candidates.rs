@@ -3,7 +3,7 @@
 use rust_decimal::prelude::ToPrimitive;
 
 use super::{Candidate, Change};
-use crate::domain::finding::Finding;
+use crate::domain::finding::{Finding, Outcome};
 use crate::domain::kit::Kit;
 use crate::domain::number::{Decimal, physical};
 use crate::domain::plan::{Back, Backing, CircuitPlan, Plan};
@@ -18,16 +18,25 @@ const RUN_STEP: Decimal = Decimal::from_parts(1, 0, 0, false, 1);
 /// Plates come in steps of half a millimetre, up to six.
 const PLATE_STEP: Decimal = Decimal::from_parts(5, 0, 0, false, 1);
 const PLATE_STEPS_MAX: u32 = 12;
+/// A plan takes no more modules in a row.
+const IN_SERIES_MAX: u32 = 12;
 
 /// Everything worth trying for this finding.
 pub(super) fn of(kit: &Kit, plan: &Plan, finding: &Finding) -> Vec<Candidate> {
     let (about, what) = finding.id.split_once('.').unwrap_or((finding.id.as_str(), ""));
     match (about, what) {
-        ("mount", "bearing" | "punching" | "pull_through" | "board" | "support") => {
-            spread(kit, plan)
-        }
+        (
+            "mount",
+            "bearing" | "punching" | "pull_through" | "washer_pressure" | "board_punching"
+            | "laminate_punching",
+        ) => spread(kit, plan),
         ("solar", "cold_voltage") => fewer(plan, Modules::InSeries),
+        ("solar", "hot_voltage") => more_in_series(plan),
         ("solar", "current") => fewer(plan, Modules::InParallel),
+        // Without the data sheet's figure there is only one thing to do: look it up.
+        ("solar", "string_fuse") if finding.outcome == Outcome::Stop => {
+            fewer(plan, Modules::InParallel)
+        }
         ("solar", "cable") => {
             kit.solar.iter().flat_map(|input| cables(plan, &input.circuit)).collect()
         }
@@ -39,7 +48,7 @@ fn circuit(kit: &Kit, plan: &Plan, run: &CircuitPlan, what: &str) -> Vec<Candida
     let id = &run.circuit;
     match what {
         "drop" => cables(plan, id).chain(shorter(plan, id)).collect(),
-        "ampacity" | "least_size" => cables(plan, id).collect(),
+        "ampacity" | "least_size" | "range" => cables(plan, id).collect(),
         "fuse_load" | "fuse_cable" | "fuse_overload" | "fuse_asked" | "clearing" => {
             fuses_and_cables(kit, plan, id)
         }
@@ -79,7 +88,8 @@ fn cables(plan: &Plan, id: &str) -> impl Iterator<Item = Candidate> {
     })
 }
 
-/// Shorter runs, a tenth of a metre at a time; the way back shrinks by as much.
+/// Shorter runs, a tenth of a metre at a time; the way back shrinks by as much, as far as it is long
+/// enough. The fuse stays where it is planned.
 fn shorter(plan: &Plan, id: &str) -> impl Iterator<Item = Candidate> {
     let run = plan.circuit(id);
     let steps = run.and_then(|run| (run.length_out_m / RUN_STEP).to_u32()).unwrap_or(0);
@@ -87,15 +97,15 @@ fn shorter(plan: &Plan, id: &str) -> impl Iterator<Item = Candidate> {
         let run = run?;
         let less = RUN_STEP * Decimal::from(step);
         let out = run.length_out_m - less;
+        run.fuse.is_none_or(|pick| pick.distance_mm <= out * Decimal::ONE_THOUSAND).then_some(())?;
         let mut fields = vec![(key(id, "length_out_m"), out.normalize().to_string())];
         let back = match run.back {
-            Back::Cable { length_m } if length_m > less => {
+            Back::Cable { length_m } if length_m - less >= RUN_STEP => {
                 let length_m = length_m - less;
                 fields.push((key(id, "length_back_m"), length_m.normalize().to_string()));
                 Back::Cable { length_m }
             }
-            Back::Cable { .. } => return None,
-            chassis @ Back::Chassis { .. } => chassis,
+            as_planned => as_planned,
         };
         let words = format!("Shorten the run to {} m one way.", out.normalize());
         let plan = with_circuit(plan, id, |run| (run.length_out_m, run.back) = (out, back));
@@ -225,24 +235,34 @@ enum Modules {
 
 /// Fewer modules, one at a time.
 fn fewer(plan: &Plan, which: Modules) -> Vec<Candidate> {
-    let Some(modules) = &plan.solar else { return Vec::new() };
-    let (now, name, words) = match which {
-        Modules::InSeries => (modules.in_series, "in_series", "in series"),
-        Modules::InParallel => (modules.in_parallel, "in_parallel", "strings in parallel"),
-    };
-    let candidate = |count: u32| {
-        let mut changed = plan.clone();
-        if let Some(modules) = &mut changed.solar {
-            match which {
-                Modules::InSeries => modules.in_series = count,
-                Modules::InParallel => modules.in_parallel = count,
-            }
+    let now = plan.solar.as_ref().map_or(0, |modules| match which {
+        Modules::InSeries => modules.in_series,
+        Modules::InParallel => modules.in_parallel,
+    });
+    (1..now).rev().map(|count| with_modules(plan, which, count)).collect()
+}
+
+/// More modules in a row, one at a time; the cold sets an end to it.
+fn more_in_series(plan: &Plan) -> Vec<Candidate> {
+    let now = plan.solar.as_ref().map_or(IN_SERIES_MAX, |modules| modules.in_series);
+    (now + 1..=IN_SERIES_MAX).map(|count| with_modules(plan, Modules::InSeries, count)).collect()
+}
+
+fn with_modules(plan: &Plan, which: Modules, count: u32) -> Candidate {
+    let mut changed = plan.clone();
+    if let Some(modules) = &mut changed.solar {
+        match which {
+            Modules::InSeries => modules.in_series = count,
+            Modules::InParallel => modules.in_parallel = count,
         }
-        let fields = vec![(format!("solar.{name}"), count.to_string())];
-        Candidate {
-            plan: changed,
-            change: Change { words: format!("Take {count} {words}."), fields },
-        }
+    }
+    let (name, words) = match (which, count) {
+        (Modules::InSeries, 1) => ("in_series", "module alone"),
+        (Modules::InSeries, _) => ("in_series", "modules in series"),
+        (Modules::InParallel, 1) => ("in_parallel", "string alone"),
+        (Modules::InParallel, _) => ("in_parallel", "strings in parallel"),
     };
-    (1..now).rev().map(candidate).collect()
+    let fields = vec![(format!("solar.{name}"), count.to_string())];
+    let words = format!("Take {count} {words}.");
+    Candidate { plan: changed, change: Change { words, fields } }
 }

@@ -1,6 +1,6 @@
 //! Findings about tightening: the clamp force that the kit's torque makes between low and high friction.
 
-use crate::domain::finding::{Basis, Finding, Outcome, three_digits};
+use crate::domain::finding::{Basis, Finding, Outcome, beyond, three_digits};
 use crate::domain::kit::{Kit, Mounting};
 use crate::domain::number::physical;
 use crate::engineering::preload_band::{FrictionRange, PreloadBand, preload_band};
@@ -15,8 +15,10 @@ const PROOF_SOURCE: Source = Source::seen("ISO 898-1, proof loads");
 const PROOF_SOURCE_STAINLESS: Source = Source::from_memory("ISO 3506-1, 0.2 % loads");
 const QUICK_SOURCE: Source = Source::from_memory("Shigley, T = K·d·F with K = 0.20");
 
+const PRELOAD: &str = "mount.preload";
+
 pub(super) fn findings(kit: &Kit) -> Vec<Finding> {
-    vec![preload(&kit.mounting).unwrap_or_else(|refused| super::cannot_work_out(&refused))]
+    vec![preload(&kit.mounting).unwrap_or_else(|refused| super::cannot_work_out(PRELOAD, &refused))]
 }
 
 /// The maker's torque may not set the bolt where friction is low, wrench tolerance included.
@@ -31,7 +33,7 @@ fn preload(mounting: &Mounting) -> Result<Finding, OutOfRange> {
     let band = preload_band(thread, class, clamping, friction)?;
     let worst = preload_band(thread, class, highest, friction)?.at_low_friction;
     let quick = quick_preload(NUT_FACTOR_DRY, thread.diameter(), clamping)?;
-    let over = worst.proof_share > 1.0;
+    let over = beyond(worst.proof_share, 1.0);
     Ok(Finding {
         value: worst.proof_share * 100.0,
         unit: "%",
@@ -55,7 +57,7 @@ fn preload(mounting: &Mounting) -> Result<Finding, OutOfRange> {
             "Ask the kit's maker whether the torque is meant for dry or for oiled threads."
                 .to_owned()
         }),
-        ..Finding::named("mount.preload", "Clamp force of a fastener against its proof load")
+        ..Finding::named(PRELOAD, "Clamp force of a fastener against its proof load")
     })
 }
 

@@ -1,7 +1,7 @@
 //! Findings about charging and standing: what arrives, how long it takes, what the alternator has left.
 
 use crate::domain::figures::CircuitFigures;
-use crate::domain::finding::{Basis, Finding, Outcome, three_digits};
+use crate::domain::finding::{Basis, Finding, Outcome, beyond, three_digits};
 use crate::domain::kit::{Charging, Kit, Purpose};
 use crate::domain::limits::{STANDING_DAYS_LEAST, STANDING_DOWN_TO};
 use crate::domain::number::physical;
@@ -17,36 +17,47 @@ const FEED_SOURCE: Source = Source::computed("power balance: (U − drop) · I �
 
 const FREEZING_SOURCE: Source = Source::from_memory("widely published for lithium iron phosphate");
 
+const HOURS: &str = "charge.hours";
+const MARGIN: &str = "alternator.margin";
+const STANDING: &str = "battery.standing";
+const FREEZING: &str = "battery.freezing";
+
 /// What a running vehicle's battery has, over the nominal voltage: 14 V of 12 V.
 const RUNNING: f64 = 14.0 / 12.0;
 
 pub(super) fn findings(kit: &Kit, plan: &Plan, circuits: &[CircuitFigures<'_>]) -> Vec<Finding> {
     let charged = kit.charging.as_ref();
     let fed = charged.and_then(|one| circuits.iter().find(|c| c.kit.id == one.circuit));
-    let drawn: f64 = circuits
-        .iter()
-        .filter(|circuit| circuit.kit.purpose == Purpose::Supply)
-        .map(|circuit| circuit.current.0)
-        .sum();
+    // By the kit, so that a supply whose cable cannot be worked out is drawn all the same.
+    let supplies = kit.circuits.iter().filter(|circuit| circuit.purpose == Purpose::Supply);
+    let drawn: f64 = supplies.map(|circuit| physical(circuit.continuous_a)).sum();
+    let vehicle = &plan.vehicle;
     let all = [
-        charged.zip(fed).and_then(|(charging, circuit)| hours(&plan.vehicle, charging, circuit)),
-        (drawn > 0.0).then(|| alternator(&plan.vehicle, drawn)),
-        kit.standing_current_ma.map(|ma| standing(&plan.vehicle, physical(ma) / 1000.0)),
-        freezing(&plan.vehicle).map(Ok),
+        charged
+            .zip(fed)
+            .and_then(|(charging, circuit)| hours(vehicle, charging, circuit))
+            .map(|found| (HOURS, found)),
+        (drawn > 0.0).then(|| (MARGIN, alternator(vehicle, drawn))),
+        kit.standing_current_ma.map(|ma| (STANDING, standing(vehicle, physical(ma) / 1000.0))),
+        freezing(vehicle).map(|found| (FREEZING, Ok(found))),
     ];
-    let told = |found: Result<Finding, OutOfRange>| {
-        found.unwrap_or_else(|refused| super::cannot_work_out(&refused))
+    let told = |(id, found): (&str, Result<Finding, OutOfRange>)| {
+        found.unwrap_or_else(|refused| super::cannot_work_out(id, &refused))
     };
     all.into_iter().flatten().map(told).collect()
 }
 
-/// From empty to full at the planned current, if the kit says how much goes in.
+/// From empty to full at the planned current, if the kit says how much goes in. Nothing where all of
+/// the voltage is lost on the way: the drop says so.
 fn hours(
     vehicle: &Vehicle,
     charging: &Charging,
     circuit: &CircuitFigures<'_>,
 ) -> Option<Result<Finding, OutOfRange>> {
     let pack = WattHours(physical(charging.pack_wh?));
+    if circuit.drop.0 >= running(vehicle).0 {
+        return None;
+    }
     Some(hours_for(vehicle, charging, circuit, pack))
 }
 
@@ -57,7 +68,7 @@ fn hours_for(
     pack: WattHours,
 ) -> Result<Finding, OutOfRange> {
     let efficiency = charging.efficiency_percent.map_or(1.0, |percent| physical(percent) / 100.0);
-    let source = Volts(physical(vehicle.nominal_voltage_v) * RUNNING);
+    let source = running(vehicle);
     let feed = Feed { source, drop: circuit.drop, efficiency };
     let power = feed_power(feed, circuit.current)?;
     let time = hours_to_full(Filling { pack, start: 0.0 }, power)?;
@@ -72,8 +83,12 @@ fn hours_for(
             pack
         ),
         sources: vec![FEED_SOURCE.into(), Basis::kit(&charging.page)],
-        ..Finding::named("charge.hours", "Hours from empty to full")
+        ..Finding::named(HOURS, "Hours from empty to full")
     })
+}
+
+fn running(vehicle: &Vehicle) -> Volts {
+    Volts(physical(vehicle.nominal_voltage_v) * RUNNING)
 }
 
 /// Hot and slow the alternator gives less than its plate says.
@@ -82,12 +97,13 @@ fn alternator(vehicle: &Vehicle, feed: f64) -> Result<Finding, OutOfRange> {
     let base_load = Amps(physical(vehicle.base_load_a));
     let load = AlternatorLoad { rated, hot_factor: HOT_FACTOR, base_load, feed: Amps(feed) };
     let margin = alternator_margin(load)?.0;
-    let lacks = margin < 0.0;
     let needed = base_load.0 + feed;
+    let most = rated.0 * HOT_FACTOR;
+    let lacks = beyond(needed, most);
     Ok(Finding {
         value: needed,
         unit: "A",
-        upper: Some(rated.0 * HOT_FACTOR),
+        upper: Some(most),
         outcome: if lacks { Outcome::Caution } else { Outcome::Ok },
         reason: if lacks {
             format!(
@@ -112,7 +128,7 @@ fn alternator(vehicle: &Vehicle, feed: f64) -> Result<Finding, OutOfRange> {
             "Set the gear to charge with less, or find a larger alternator for this vehicle."
                 .to_owned()
         }),
-        ..Finding::named("alternator.margin", "Load against the hot alternator")
+        ..Finding::named(MARGIN, "Load against the hot alternator")
     })
 }
 
@@ -125,7 +141,7 @@ fn standing(vehicle: &Vehicle, current_a: f64) -> Result<Finding, OutOfRange> {
         current: Amps(current_a),
     };
     let days = standing_days(battery)?.0;
-    let short = days < STANDING_DAYS_LEAST;
+    let short = beyond(STANDING_DAYS_LEAST, days);
     Ok(Finding {
         value: days,
         unit: "days",
@@ -149,7 +165,7 @@ fn standing(vehicle: &Vehicle, current_a: f64) -> Result<Finding, OutOfRange> {
         ],
         remedy: short
             .then(|| "A switch in the feed for long standing; say so to the customer.".to_owned()),
-        ..Finding::named("battery.standing", "Days the vehicle may stand")
+        ..Finding::named(STANDING, "Days the vehicle may stand")
     })
 }
 
@@ -171,11 +187,12 @@ fn freezing(vehicle: &Vehicle) -> Option<Finding> {
         } else {
             "The battery is warm enough to be charged.".to_owned()
         },
+        formula: format!("{celsius} °C planned, 0 °C at least"),
         sources: vec![FREEZING_SOURCE.into()],
         remedy: cold.then(|| {
             "Check in the battery's data sheet that it refuses charge when cold, and say so here."
                 .to_owned()
         }),
-        ..Finding::named("battery.freezing", "Charging in the cold")
+        ..Finding::named(FREEZING, "Charging in the cold")
     })
 }

@@ -2,7 +2,7 @@
 
 use super::{fault, fuse};
 use crate::domain::figures::{self, CircuitFigures};
-use crate::domain::finding::{Basis, Finding, Outcome, three_digits};
+use crate::domain::finding::{Basis, Finding, Outcome, beyond, three_digits};
 use crate::domain::kit::Kit;
 use crate::domain::number::physical;
 use crate::domain::plan::{Back, Plan};
@@ -61,7 +61,7 @@ pub(super) fn larger_cable(circuit: &CircuitFigures<'_>) -> Option<String> {
 }
 
 fn drop(circuit: &CircuitFigures<'_>) -> Finding {
-    let stop = circuit.drop.0 > circuit.allowed_drop.0;
+    let stop = beyond(circuit.drop.0, circuit.allowed_drop.0);
     let r = &circuit.resistance;
     Finding {
         value: circuit.drop.0,
@@ -98,7 +98,7 @@ fn drop(circuit: &CircuitFigures<'_>) -> Finding {
 
 fn ampacity(circuit: &CircuitFigures<'_>) -> Finding {
     let carries = circuit.ampacity.value;
-    let stop = circuit.current.0 > carries.0;
+    let stop = beyond(circuit.current.0, carries.0);
     Finding {
         value: circuit.current.0,
         upper: Some(carries.0),

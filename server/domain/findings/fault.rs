@@ -1,8 +1,8 @@
 //! Findings about short circuits: what flows at the fuse and at the far end, and who gives way first.
 
-use super::circuit::{finding, larger_cable};
+use super::circuit::finding;
 use crate::domain::figures::{self, CircuitFigures, Faults};
-use crate::domain::finding::{Basis, Finding, Outcome, three_digits};
+use crate::domain::finding::{Basis, Finding, Outcome, beyond, three_digits};
 use crate::domain::kit::FuseAsk;
 use crate::domain::number::physical;
 use crate::domain::plan::{FusePick, Plan};
@@ -26,13 +26,17 @@ pub(super) fn findings(plan: &Plan, circuit: &CircuitFigures<'_>) -> Vec<Finding
             vec![breaking(circuit, asked, &faults), cleared(circuit, asked.form, pick, &faults)]
         }
         Ok(None) => Vec::new(),
-        Err(refused) => vec![super::cannot_work_out(&refused)],
+        Err(refused) => vec![super::cannot_work_out(&clearing_id(circuit), &refused)],
     }
+}
+
+fn clearing_id(circuit: &CircuitFigures<'_>) -> String {
+    format!("{}.clearing", circuit.kit.id)
 }
 
 fn breaking(circuit: &CircuitFigures<'_>, asked: FuseAsk, faults: &Faults) -> Finding {
     let capacity = asked.form.breaking_capacity();
-    let over = faults.at_fuse.0 > capacity.0;
+    let over = beyond(faults.at_fuse.0, capacity.0);
     // An estimated source is no ground to forbid, but one to look closer.
     let outcome = match (over, faults.measured) {
         (false, _) => Outcome::Ok,
@@ -82,7 +86,7 @@ fn cleared(
         Ok(Clearing::Holds { longest, withstand }) => held(told, longest.0, withstand.0, true),
         Ok(Clearing::Fails { longest, withstand }) => held(told, longest.0, withstand.0, false),
         Ok(Clearing::NotJudged) => unjudged(told, form, faults.far_end.0 / rating.0, faults),
-        Err(refused) => return super::cannot_work_out(&refused),
+        Err(refused) => return super::cannot_work_out(&clearing_id(circuit), &refused),
     };
     let multiple = faults.far_end.0 / rating.0;
     told.formula = format!(
@@ -97,7 +101,11 @@ fn cleared(
     );
     told.sources = vec![faults.basis.clone(), ADIABATIC_SOURCE.into()];
     told.sources.extend(gate_source(form).map(Basis::from));
-    told.remedy = (told.outcome != Outcome::Ok).then(|| larger_cable(circuit)).flatten();
+    // The least cable for drop and load may be less than the planned one: it is no answer here.
+    told.remedy = (told.outcome != Outcome::Ok).then(|| {
+        "A larger cable, a smaller fuse, or the maker's curve that shows it opens sooner."
+            .to_owned()
+    });
     told
 }
 

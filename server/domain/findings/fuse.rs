@@ -2,7 +2,7 @@
 
 use super::circuit::{finding, larger_cable, stop_if};
 use crate::domain::figures::CircuitFigures;
-use crate::domain::finding::{Basis, Finding, Outcome, three_digits};
+use crate::domain::finding::{Basis, Finding, Outcome, beyond, three_digits};
 use crate::domain::kit::{FuseAsk, Kit};
 use crate::domain::number::physical;
 use crate::domain::plan::FusePick;
@@ -33,7 +33,7 @@ pub(super) fn findings(kit: &Kit, circuit: &CircuitFigures<'_>) -> Vec<Finding> 
 fn fuse_load(circuit: &CircuitFigures<'_>, asked: FuseAsk, pick: FusePick) -> Finding {
     let rating = Amps(physical(pick.rating_a));
     let most = continuous_max(rating).unwrap_or(Amps(0.0));
-    let stop = circuit.current.0 > most.0 + 1e-9;
+    let stop = beyond(circuit.current.0, most.0);
     Finding {
         value: circuit.current.0,
         upper: Some(most.0),
@@ -45,10 +45,10 @@ fn fuse_load(circuit: &CircuitFigures<'_>, asked: FuseAsk, pick: FusePick) -> Fi
         },
         formula: format!("0.8 · In = 0.8 · {} A = {} A", rating.0, three_digits(most.0)),
         sources: vec![CONTINUOUS_SOURCE.into()],
-        remedy: stop
-            .then(|| nearest_rating(asked.form, circuit.current).ok())
-            .flatten()
-            .map(|next| format!("The next rating that carries it is {} A.", next.0)),
+        remedy: stop.then(|| match nearest_rating(asked.form, circuit.current) {
+            Ok(next) => format!("The next rating that carries it is {} A.", next.0),
+            Err(_) => "No fuse of this form carries it: ask the maker which one does.".to_owned(),
+        }),
         ..finding(circuit, "fuse_load", "Fuse against load")
     }
 }
@@ -56,7 +56,7 @@ fn fuse_load(circuit: &CircuitFigures<'_>, asked: FuseAsk, pick: FusePick) -> Fi
 fn fuse_cable(circuit: &CircuitFigures<'_>, pick: FusePick) -> Finding {
     let rating = physical(pick.rating_a);
     let iz = circuit.ampacity.value;
-    let stop = rating > iz.0 + 1e-9;
+    let stop = beyond(rating, iz.0);
     let beside: Vec<String> = [FuseRule::Fleet125, FuseRule::Cfr150]
         .into_iter()
         .filter_map(|rule| cap_by_rule(rule, iz).ok().map(|cap| (rule, cap)))
@@ -120,9 +120,11 @@ fn fuse_asked(circuit: &CircuitFigures<'_>, asked: FuseAsk, pick: FusePick) -> O
         return None;
     }
     let larger = pick.rating_a > asked.rating_a;
+    let makers = physical(asked.rating_a);
     Some(Finding {
         value: physical(pick.rating_a),
-        upper: Some(physical(asked.rating_a)),
+        lower: (!larger).then_some(makers),
+        upper: larger.then_some(makers),
         outcome: if larger { Outcome::Stop } else { Outcome::Caution },
         reason: if larger {
             "The picked fuse is larger than the maker's.".to_owned()
@@ -157,8 +159,8 @@ fn fuse_place(circuit: &CircuitFigures<'_>, asked: FuseAsk, pick: FusePick) -> F
             "The fuse sits close enough to its source.".to_owned()
         },
         formula: format!(
-            "{distance:.0} mm along the cable; {:.0} mm or covered to the fuse, maker {maker:.0} mm, \
-             the smaller counts",
+            "{distance} mm along the cable; {:.0} mm or covered to the fuse, maker {maker} mm, the \
+             smaller counts",
             FUSE_DISTANCE_MAX.0
         ),
         sources: vec![PLACE_SOURCE.into(), Basis::kit(&circuit.kit.page)],
@@ -166,7 +168,7 @@ fn fuse_place(circuit: &CircuitFigures<'_>, asked: FuseAsk, pick: FusePick) -> F
             if distance <= maker {
                 "Cover the cable all the way to the fuse, or move the fuse closer.".to_owned()
             } else {
-                format!("Move the fuse to within {most:.0} mm of the source.")
+                format!("Move the fuse to within {most} mm of the source.")
             }
         }),
         ..finding(circuit, "fuse_place", "Distance of the fuse from its source")
@@ -177,7 +179,7 @@ fn fuse_voltage(kit: &Kit, circuit: &CircuitFigures<'_>, asked: FuseAsk) -> Find
     // A 12 V system charges at up to 15 V, a 24 V system at twice that.
     let highest = physical(kit.nominal_voltage_v) * 1.25;
     let rated = asked.form.rated_voltage().0;
-    let stop = highest > rated;
+    let stop = beyond(highest, rated);
     Finding {
         value: highest,
         unit: "V",

@@ -1,7 +1,7 @@
 //! Findings about the place and the fasteners: a first mount check.
 
 use crate::domain::figures::{self, Mount};
-use crate::domain::finding::{Basis, Finding, Outcome, three_digits};
+use crate::domain::finding::{Basis, Finding, Outcome, beyond, three_digits};
 use crate::domain::kit::Kit;
 use crate::domain::number::physical;
 use crate::domain::plan::{MountingPlan, Plan, RatingKind, Surface};
@@ -70,6 +70,7 @@ fn layers(place: &MountingPlan) -> Finding {
         value: f64::from(place.layers),
         unit: "layers",
         upper: Some(1.0),
+        formula: format!("{} planned, 1 wanted", place.layers),
         outcome: if several { Outcome::Caution } else { Outcome::Ok },
         reason: if several {
             "Layers that are not bonded crush together and the bolts lose their clamp force."
@@ -103,7 +104,7 @@ fn rating(kit: &Kit, place: &MountingPlan) -> Option<Finding> {
     let asked = kit.mounting.least_surface_rating_kg.map(physical);
     let least = asked.map_or(needed, |asked| asked.max(needed));
     let driving = place.rating_kind == Some(RatingKind::Driving);
-    let (outcome, reason) = if given < least {
+    let (outcome, reason) = if beyond(least, given) {
         (Outcome::Stop, "The surface is rated for less than a crash asks of it.")
     } else if driving {
         (Outcome::Caution, "The rating is for driving; what it withstands in a crash is not known.")
@@ -137,12 +138,12 @@ fn fasteners(kit: &Kit, place: &MountingPlan) -> Vec<Finding> {
         Ok(mount) => {
             let remedy = remedy(&mount);
             let told = |used: &ModeUse| Finding {
-                remedy: remedy.clone().filter(|_| used.utilisation > 1.0),
+                remedy: remedy.clone().filter(|_| beyond(used.utilisation, 1.0)),
                 ..mode(kit, place, &mount, used)
             };
             mount.check.modes.iter().map(told).collect()
         }
-        Err(refused) => vec![super::cannot_work_out(&refused)],
+        Err(refused) => vec![super::cannot_work_out("mount.range", &refused)],
     }
 }
 
@@ -166,7 +167,7 @@ fn remedy(mount: &Mount) -> Option<String> {
 }
 
 fn mode(kit: &Kit, place: &MountingPlan, mount: &Mount, used: &ModeUse) -> Finding {
-    let stop = used.utilisation > 1.0;
+    let stop = beyond(used.utilisation, 1.0);
     Finding {
         value: used.utilisation * 100.0,
         unit: "%",

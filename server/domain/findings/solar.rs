@@ -1,7 +1,7 @@
 //! Findings about the solar input: the coldest morning, the hottest afternoon, current, cable, fuses.
 
 use crate::domain::figures::{CircuitFigures, solar_string};
-use crate::domain::finding::{Basis, Finding, Outcome, three_digits};
+use crate::domain::finding::{Basis, Finding, Outcome, beyond, three_digits};
 use crate::domain::kit::{Kit, SolarInput};
 use crate::domain::number::physical;
 use crate::domain::plan::{Plan, SolarPlan};
@@ -31,15 +31,17 @@ pub(super) fn findings(kit: &Kit, plan: &Plan, circuits: &[CircuitFigures<'_>]) 
         return Vec::new();
     };
     let cable = circuits.iter().find(|circuit| circuit.kit.id == input.circuit);
+    let fused = modules.in_parallel >= STRINGS_FUSED_FROM;
     let all = [
-        Some(cold_voltage(input, modules)),
-        Some(hot_voltage(input, modules)),
-        Some(current(input, modules)),
-        cable.map(|circuit| cable_current(modules, circuit)),
-        (modules.in_parallel >= STRINGS_FUSED_FROM).then(|| string_fuse(modules)),
+        Some(("cold_voltage", cold_voltage(input, modules))),
+        Some(("hot_voltage", hot_voltage(input, modules))),
+        Some(("current", current(input, modules))),
+        cable.map(|circuit| ("cable", cable_current(modules, circuit))),
+        fused.then(|| ("string_fuse", string_fuse(modules))),
     ];
-    let told = |found: Result<Finding, OutOfRange>| {
-        found.unwrap_or_else(|refused| super::cannot_work_out(&refused))
+    let told = |(name, found): (&str, Result<Finding, OutOfRange>)| {
+        let refused = |refused| super::cannot_work_out(&format!("solar.{name}"), &refused);
+        found.unwrap_or_else(refused)
     };
     all.into_iter().flatten().map(told).collect()
 }
@@ -55,7 +57,7 @@ fn cold_voltage(input: &SolarInput, modules: &SolarPlan) -> Result<Finding, OutO
     // Never silently the smaller of the two.
     let value = found.larger().0;
     let most = physical(input.voltage_max_v);
-    let stop = value > most;
+    let stop = beyond(value, most);
     Ok(Finding {
         value,
         unit: "V",
@@ -88,7 +90,7 @@ fn hot_voltage(input: &SolarInput, modules: &SolarPlan) -> Result<Finding, OutOf
     let cell = hottest_cell(modules)?;
     let value = solar_string(modules).open_circuit(cell)?.0;
     let least = physical(input.voltage_start_v);
-    let low = value < least;
+    let low = beyond(least, value);
     let noct = if modules.noct_c.is_some() {
         Basis::plan("operating cell temperature by the data sheet")
     } else {
@@ -118,7 +120,7 @@ fn current(input: &SolarInput, modules: &SolarPlan) -> Result<Finding, OutOfRang
     let short = Amps(physical(modules.module_isc_a));
     let value = maximum_current(short, modules.in_parallel)?.0;
     let most = physical(input.current_max_a);
-    let over = value > most;
+    let over = beyond(value, most);
     Ok(Finding {
         value,
         unit: "A",
@@ -148,7 +150,7 @@ fn cable_current(modules: &SolarPlan, circuit: &CircuitFigures<'_>) -> Result<Fi
     let short = Amps(physical(modules.module_isc_a));
     let value = conductor_current(short, modules.in_parallel)?.0;
     let carries = circuit.ampacity.value.0;
-    let stop = value > carries;
+    let stop = beyond(value, carries);
     Ok(Finding {
         value,
         unit: "A",
@@ -190,7 +192,8 @@ fn string_fuse(modules: &SolarPlan) -> Result<Finding, OutOfRange> {
     let series_fuse_max = Amps(physical(largest));
     let window = string_fuse_window(StringCurrents { short_circuit, series_fuse_max })?;
     let most = window.below.0.min(window.at_most.0);
-    let none = window.above.0 >= most;
+    // The window is open below: a fuse at its lower end is none.
+    let none = !beyond(most, window.above.0);
     Ok(Finding {
         value: window.above.0,
         unit: "A",

@@ -1,6 +1,6 @@
 //! Findings about mass: the payload and both axles, as far as somebody looked them up.
 
-use crate::domain::finding::{Basis, Finding, Outcome, three_digits};
+use crate::domain::finding::{Basis, Finding, Outcome, beyond, three_digits};
 use crate::domain::kit::Kit;
 use crate::domain::number::physical;
 use crate::domain::plan::{AxlePlan, Plan};
@@ -11,20 +11,21 @@ use crate::engineering::{OutOfRange, Source};
 const LEVER_SOURCE: Source = Source::computed("lever about the axles");
 
 pub(super) fn findings(kit: &Kit, plan: &Plan) -> Vec<Finding> {
-    all(kit, plan).unwrap_or_else(|refused| vec![super::cannot_work_out(&refused)])
-}
-
-fn all(kit: &Kit, plan: &Plan) -> Result<Vec<Finding>, OutOfRange> {
     let further = plan.weights.further_kg.map_or(0.0, physical);
-    let added = added_mass(&[Kilograms(physical(kit.mass_kg)), Kilograms(further)])?;
-    let mut all = Vec::new();
-    if let Some(left) = plan.weights.payload_left_kg.map(physical) {
-        all.push(payload(left, added)?);
-    }
-    if let Some(axles) = plan.weights.axles {
-        all.extend(loads(axles, added)?);
-    }
-    Ok(all)
+    let added = match added_mass(&[Kilograms(physical(kit.mass_kg)), Kilograms(further)]) {
+        Ok(added) => added,
+        Err(refused) => return vec![super::cannot_work_out("weight.added", &refused)],
+    };
+    let left = plan.weights.payload_left_kg.map(physical);
+    let payload = left.map(|left| {
+        payload(left, added)
+            .unwrap_or_else(|refused| super::cannot_work_out("weight.payload", &refused))
+    });
+    let loads = plan.weights.axles.map(|axles| {
+        loads(axles, added)
+            .unwrap_or_else(|refused| vec![super::cannot_work_out("weight.axles", &refused)])
+    });
+    payload.into_iter().chain(loads.into_iter().flatten()).collect()
 }
 
 fn payload(left: f64, added: Kilograms) -> Result<Finding, OutOfRange> {
@@ -65,7 +66,7 @@ fn loads(axles: AxlePlan, added: Kilograms) -> Result<Vec<Finding>, OutOfRange> 
 }
 
 fn judged(name: &str, title: &str, added: f64, left: f64) -> Finding {
-    let over = added > left;
+    let over = beyond(added, left);
     Finding {
         value: added,
         unit: "kg",

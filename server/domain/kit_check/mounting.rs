@@ -1,9 +1,12 @@
 //! How the gear is held.
 
-use super::torque::{self, ThreadBand};
+use std::collections::BTreeSet;
+
+use super::torque;
 use crate::domain::document::Section;
 use crate::domain::kit::{Mounting, Position, Torque};
-use crate::domain::number::Decimal;
+use crate::domain::number::{Decimal, physical};
+use crate::engineering::fastener_pattern::{FASTENERS_MIN, FastenerPattern, Position as Place};
 
 /// Property classes of steel and stainless fasteners (ISO 898-1, ISO 3506-1).
 const CLASSES: [(&str, &str); 4] =
@@ -20,7 +23,7 @@ pub(super) fn mounting(section: &Section<'_>) -> Option<Mounting> {
     let pattern_width_mm = section.decimal("pattern_width_mm", "10 to 3000");
     let positions = positions(section, count);
     let washer_mm = section.decimal("washer_mm", "5 to 200");
-    washer_fault(section, thread, washer_mm);
+    washer_fault(section, thread.map_or("", |band| band.thread), washer_mm);
     let torque = torque::torque(section, thread);
     let prevailing_nm = prevailing(section, torque.as_ref());
     let least_thickness_mm = section.decimal("least_thickness_mm", "0.5 to 100");
@@ -57,7 +60,22 @@ fn positions(section: &Section<'_>, count: Option<u32>) -> Option<Vec<Position>>
             section.fault("along_mm", "A fastener sits there already.", "Write its own place.");
         }
     }
+    if all.as_ref().is_some_and(|all| in_one_line(all)) {
+        let wrong = "All fasteners sit in one line, over which the mount tilts.";
+        section.fault("positions", wrong, "Write at least one place beside that line.");
+    }
     all
+}
+
+/// Three or more places that hold no mount, since they lie in one line; other faults are not its own.
+fn in_one_line(places: &[Position]) -> bool {
+    let apart: BTreeSet<(Decimal, Decimal)> =
+        places.iter().map(|place| (place.along_mm, place.across_mm)).collect();
+    let places =
+        apart.iter().map(|(along, across)| Place::new(physical(*along), physical(*across)));
+    let count = places.len();
+    count >= usize::try_from(FASTENERS_MIN).unwrap_or(usize::MAX)
+        && FastenerPattern::at(places.collect()).is_err()
 }
 
 fn position(section: &Section<'_>) -> Option<Position> {
@@ -77,12 +95,18 @@ fn prevailing(section: &Section<'_>, whole: Option<&Torque>) -> Option<Decimal> 
     prevailing_nm
 }
 
-/// A washer lies around the bolt, so it is wider by half at least.
-fn washer_fault(section: &Section<'_>, thread: Option<ThreadBand>, washer_mm: Option<Decimal>) {
-    let Some((band, washer)) = thread.zip(washer_mm) else { return };
+/// A washer lies around the bolt, so it is wider by half at least. The plan may take another one.
+pub(in crate::domain) fn washer_fault(
+    section: &Section<'_>,
+    thread: &str,
+    washer_mm: Option<Decimal>,
+) {
+    let threads = torque::threads();
+    let band = threads.iter().map(|(_, band)| band).find(|band| band.thread == thread);
+    let Some((band, washer)) = band.zip(washer_mm) else { return };
     let least = Decimal::new(i64::from(band.diameter_mm) * 15, 1);
     if washer < least {
-        let wrong = format!("A washer of {washer} mm is too small for {}.", band.thread);
+        let wrong = format!("A washer of {washer} mm is too small for {thread}.");
         section.fault("washer_mm", wrong, format!("Write its outer diameter, at least {least}."));
     }
 }

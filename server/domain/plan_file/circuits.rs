@@ -61,7 +61,7 @@ fn planned(section: &Section<'_>, circuit: &Circuit) -> Option<CircuitPlan> {
     let place = section.choice("place", &PLACES);
     let circuits_bundled = section.whole("circuits_bundled", 1..=20);
     let joints = joints(section);
-    let fuse = fuse(section, circuit);
+    let fuse = fuse(section, circuit, length_out_m);
     Some(CircuitPlan {
         circuit: circuit.id.clone(),
         cable: cable?,
@@ -125,7 +125,11 @@ fn back(section: &Section<'_>) -> Option<Back> {
 }
 
 /// The fuse that was picked, where the kit asks for one.
-fn fuse(section: &Section<'_>, circuit: &Circuit) -> Option<FusePick> {
+fn fuse(
+    section: &Section<'_>,
+    circuit: &Circuit,
+    length_out_m: Option<Decimal>,
+) -> Option<FusePick> {
     let Some(ask) = circuit.fuse else {
         for key in ["fuse_a", "fuse_distance_mm", "fuse_covered"] {
             section.needless(key, "The kit asks for no fuse in this circuit.");
@@ -135,6 +139,11 @@ fn fuse(section: &Section<'_>, circuit: &Circuit) -> Option<FusePick> {
     let figure = section.decimal("fuse_a", "0.5 to 500");
     let rating_a = figure.and_then(|figure| rating(section, "fuse_a", figure, ask.form));
     let distance_mm = section.decimal("fuse_distance_mm", "0 to 5000");
+    let whole_mm = length_out_m.map(|metres| metres * Decimal::ONE_THOUSAND);
+    if let Some((distance, whole)) = distance_mm.zip(whole_mm).filter(|(at, whole)| at > whole) {
+        let wrong = format!("A cable of {} mm has no place {distance} mm away.", whole.normalize());
+        section.fault("fuse_distance_mm", wrong, "Write the way along the cable to the fuse.");
+    }
     let covered = section.flag("fuse_covered");
     Some(FusePick { rating_a: rating_a?, distance_mm: distance_mm?, covered: covered? })
 }

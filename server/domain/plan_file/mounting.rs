@@ -1,6 +1,8 @@
 //! What the gear is bolted to in this vehicle.
 
 use crate::domain::document::Section;
+use crate::domain::kit::Kit;
+use crate::domain::kit_check::washer_fault;
 use crate::domain::number::{Decimal, physical};
 use crate::domain::plan::{Backing, MountingPlan, OffCentre, RatingKind, Surface};
 use crate::engineering::mounting::RestraintClass;
@@ -28,7 +30,7 @@ const RESTRAINTS: [(&str, Levels); 4] = [
     ("own", Levels::Own),
 ];
 
-pub(super) fn mounting(section: &Section<'_>) -> Option<MountingPlan> {
+pub(super) fn mounting(section: &Section<'_>, kit: &Kit) -> Option<MountingPlan> {
     let surface = section.choice("surface", &Surface::ALL.map(|one| (one.word(), one)));
     let thickness_mm = section.decimal("thickness_mm", "0.4 to 100");
     let layers = section.whole("layers", 1..=10);
@@ -43,6 +45,7 @@ pub(super) fn mounting(section: &Section<'_>) -> Option<MountingPlan> {
         right_mm: section.maybe_decimal("off_right_mm", "-2000 to 2000").unwrap_or_default(),
     };
     let washer_mm = section.maybe_decimal("washer_mm", "5 to 200");
+    washer_fault(section, &kit.mounting.thread, washer_mm);
     let restraint = restraint(section);
     Some(MountingPlan {
         surface: surface?,
