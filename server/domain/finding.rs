@@ -4,6 +4,7 @@ use std::fmt;
 
 use serde::Serialize;
 
+use super::number::with_minus;
 use crate::engineering::{Source, Sureness};
 
 /// What a finding says to the plan.
@@ -159,17 +160,18 @@ impl Finding {
     }
 }
 
-/// `0.434`, `12.6`, `4900`: three significant digits without an exponent.
+/// `0.434`, `−12.6`, `4900`: three significant digits without an exponent, as people read them.
 pub fn three_digits(value: f64) -> String {
     if value == 0.0 || !value.is_finite() {
-        return format!("{value}");
+        // A zero has no sign.
+        return if value == 0.0 { "0".to_owned() } else { value.to_string() };
     }
     #[expect(clippy::cast_possible_truncation, reason = "the logarithm of an f64 fits an i32")]
     let magnitude = value.abs().log10().floor() as i32;
     if magnitude >= 2 {
         let scale = 10_f64.powi(magnitude - 2);
-        return format!("{:.0}", (value / scale).round() * scale);
+        return with_minus(&format!("{:.0}", (value / scale).round() * scale));
     }
     let decimals = usize::try_from(2 - magnitude).unwrap_or(0).min(6);
-    format!("{value:.decimals$}")
+    with_minus(&format!("{value:.decimals$}"))
 }

@@ -7,6 +7,8 @@ use askama::filters::HtmlSafe;
 use axum::http::header;
 use axum::response::{IntoResponse, Response};
 
+mod minus;
+
 use super::error::{WebError, ours};
 use super::session::Who;
 use crate::domain::person::Role;
@@ -118,7 +120,10 @@ impl HtmlSafe for Svg {}
 /// A page as an answer. A template that cannot be written is our fault.
 pub(super) fn page(template: &impl Template) -> Response {
     match template.render() {
-        Ok(html) => ([(header::CONTENT_TYPE, "text/html; charset=utf-8")], html).into_response(),
+        Ok(html) => {
+            let kind = [(header::CONTENT_TYPE, "text/html; charset=utf-8")];
+            (kind, minus::in_page(&html)).into_response()
+        }
         Err(error) => WebError::into_response(ours(error)),
     }
 }
