@@ -98,7 +98,8 @@ pub(super) fn photos(file: &JobFile) -> Vec<(String, Digest)> {
     for state in &file.state.steps {
         for digest in state.photos() {
             if !photos.iter().any(|(_, known)| known == digest) {
-                photos.push((format!("{} {}", state.number, state.step.title), digest.clone()));
+                photos
+                    .push((format!("Step {}: {}", state.number, state.step.title), digest.clone()));
             }
         }
     }

@@ -12,6 +12,7 @@ use crate::domain::curves::{CircuitCurves, circuit_curves};
 use crate::domain::finding::{Finding, Outcome as Says};
 use crate::domain::findings::{findings, longest_runs, worst};
 use crate::domain::kit::Kit;
+use crate::domain::number::with_minus;
 use crate::domain::plan::Plan as Planned;
 use crate::domain::plan_file::read_plan;
 
@@ -82,7 +83,7 @@ pub(super) fn run(asked: &Plan) -> Outcome {
     if asked.json {
         say(serde_json::to_string_pretty(&report).map_err(Failure::new)?);
     } else {
-        say(table::written(&report, asked.working));
+        say(with_minus(&table::written(&report, asked.working)));
     }
     Ok(match worst(&found) {
         Says::Ok => 0,

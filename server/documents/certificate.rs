@@ -6,9 +6,10 @@ use serde_json::{Value, json};
 use sha2::{Digest, Sha256};
 
 use super::paper::{CertificatePaper, DrawnSignature, PaperPhoto, grouped_hex};
-use super::printable::{breakable, printable};
+use super::printable::{breakable, printable, with_units};
 use super::qr::qr_svg;
 use super::typeset::{Files, Imprint, TypesetError, typeset};
+use crate::domain::number::with_minus;
 
 /// Photos in one certificate; each has a fixed name in the engine.
 pub const PHOTOS_MAX: usize = PHOTO_NAMES.len();
@@ -130,7 +131,7 @@ struct Ready<'a> {
 
 fn make_printable(value: &mut Value) {
     match value {
-        Value::String(text) => *text = breakable(&printable(text)),
+        Value::String(text) => *text = breakable(&with_units(&with_minus(&printable(text)))),
         Value::Array(values) => values.iter_mut().for_each(make_printable),
         Value::Object(fields) => fields.values_mut().for_each(make_printable),
         Value::Null | Value::Bool(_) | Value::Number(_) => {}

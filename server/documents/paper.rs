@@ -156,6 +156,7 @@ pub struct CircuitLine {
     pub length_convention: String,
     /// Form of the fuse, for instance "ANL" or "blade, standard".
     pub fuse_form: String,
+    /// Empty where the circuit has none, as the distance.
     pub fuse_rating: String,
     /// Distance from the source along the cable.
     pub fuse_distance: String,
@@ -210,6 +211,7 @@ pub struct MeasurementLine {
     pub limit: String,
     /// As typed, without the unit.
     pub value: String,
+    /// Empty where the value is words.
     pub unit: String,
     /// Distance to the nearer limit, with its unit.
     pub margin: Option<String>,

@@ -10,6 +10,12 @@ pub const PLACEHOLDER: char = '\u{25A1}';
 const WORD_CHARS_MAX: usize = 36;
 const BREAK_EVERY_CHARS: usize = 18;
 const LINE_MAY_BREAK: char = '\u{200B}';
+const NO_BREAK_SPACE: char = '\u{A0}';
+/// What follows a figure and belongs on its line.
+const UNITS: [&str; 27] = [
+    "%", "°C", "A", "Ah", "K", "MPa", "MΩ", "N", "N·m", "V", "W", "Wh", "days", "g", "h", "kN",
+    "kW", "kg", "km", "m", "mA", "mm", "mm²", "ms", "mΩ", "s", "Ω",
+];
 
 /// The text with every character printable; lines stay lines.
 pub fn printable(text: &str) -> String {
@@ -49,6 +55,25 @@ pub(super) fn breakable(text: &str) -> String {
         }
     }
     broken
+}
+
+/// A figure and its unit on one line: the space between them does not break.
+pub(super) fn with_units(text: &str) -> String {
+    let mut joined = String::with_capacity(text.len());
+    let mut rest = text;
+    while let Some((figure, after)) = rest.split_once(' ') {
+        let belongs = figure.ends_with(|c: char| c.is_ascii_digit()) && starts_with_unit(after);
+        joined.push_str(figure);
+        joined.push(if belongs { NO_BREAK_SPACE } else { ' ' });
+        rest = after;
+    }
+    joined.push_str(rest);
+    joined
+}
+
+fn starts_with_unit(text: &str) -> bool {
+    let ends = |c: char| c.is_whitespace() || matches!(c, ',' | ';' | ':' | '.' | ')' | '/');
+    text.split(ends).next().is_some_and(|word| UNITS.contains(&word))
 }
 
 /// One character in its plain form, or nothing for what is invisible or changes the order of the

@@ -4,6 +4,7 @@ use std::fmt;
 
 use serde::Serialize;
 
+use super::number::with_minus;
 use crate::engineering::{Source, Sureness};
 
 /// What a finding says to the plan.
@@ -166,10 +167,11 @@ pub(super) fn beyond(value: f64, most: f64) -> bool {
     value - most > 1e-9 * most.abs()
 }
 
-/// `0.434`, `12.6`, `4900`: three significant digits without an exponent.
+/// `0.434`, `−12.6`, `4900`: three significant digits without an exponent, as people read them.
 pub fn three_digits(value: f64) -> String {
     if value == 0.0 || !value.is_finite() {
-        return format!("{value}");
+        // A zero has no sign.
+        return if value == 0.0 { "0".to_owned() } else { value.to_string() };
     }
     // As 1.00e1 it is rounded already, so that 9.996 is printed as 10.0 and not as 10.00.
     let rounded = format!("{value:.2e}");
@@ -177,8 +179,8 @@ pub fn three_digits(value: f64) -> String {
     let magnitude = power.unwrap_or(0);
     if magnitude >= 2 {
         let scale = 10_f64.powi(magnitude - 2);
-        return format!("{:.0}", (value / scale).round() * scale);
+        return with_minus(&format!("{:.0}", (value / scale).round() * scale));
     }
     let decimals = usize::try_from(2 - magnitude).unwrap_or(0).min(6);
-    format!("{value:.decimals$}")
+    with_minus(&format!("{value:.decimals$}"))
 }

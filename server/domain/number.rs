@@ -50,6 +50,26 @@ fn without_groups(text: &str) -> Option<String> {
     sound.then(|| groups.concat())
 }
 
+/// Text as people read it: the hyphen that starts a number becomes a minus sign (U+2212).
+///
+/// Hyphens within words, dates, codes and ranges stay. For what is printed only: files, JSON and
+/// form fields keep the hyphen.
+pub fn with_minus(text: &str) -> String {
+    let starts = |before: Option<char>| {
+        before.is_none_or(|c| c.is_whitespace() || matches!(c, '(' | '=' | '\u{b7}' | '\u{2264}'))
+    };
+    let mut printed = String::with_capacity(text.len());
+    let mut before = None;
+    let mut rest = text.chars().peekable();
+    while let Some(character) = rest.next() {
+        let is_sign =
+            character == '-' && starts(before) && rest.peek().is_some_and(char::is_ascii_digit);
+        printed.push(if is_sign { '\u{2212}' } else { character });
+        before = Some(character);
+    }
+    printed
+}
+
 /// The figure as the physics takes it.
 pub fn physical(figure: Decimal) -> f64 {
     // A decimal of at most 28 digits always has a nearest binary float.

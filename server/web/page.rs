@@ -9,6 +9,8 @@ use axum::http::header;
 use axum::http::request::Parts;
 use axum::response::{IntoResponse, Response};
 
+mod minus;
+
 use super::error::{WebError, ours};
 use super::form::{Filled, Pairs};
 use super::session::Who;
@@ -144,7 +146,10 @@ impl<S: Send + Sync> FromRequestParts<S> for Done {
 /// A page as an answer. A template that cannot be written is our fault.
 pub(super) fn page(template: &impl Template) -> Response {
     match template.render() {
-        Ok(html) => ([(header::CONTENT_TYPE, "text/html; charset=utf-8")], html).into_response(),
+        Ok(html) => {
+            let kind = [(header::CONTENT_TYPE, "text/html; charset=utf-8")];
+            (kind, minus::in_page(&html)).into_response()
+        }
         Err(error) => WebError::into_response(ours(error)),
     }
 }

@@ -84,6 +84,21 @@ fn json_gives_the_findings_themselves_with_changes_and_curves() {
     assert!(circuits[0]["longest_runs"].as_array().unwrap().len() > 5);
 }
 
+/// By hand: 35 A · 0.8 = 28 A hot, less 60 A and 18 A.
+#[test]
+fn what_is_below_zero_is_printed_with_a_minus_sign() {
+    let place = TempDir::new().unwrap();
+    let source = fs::read_to_string(example("plans/cool-12-camper.toml")).unwrap();
+    let weak = source.replace("alternator_a = 180", "alternator_a = 35");
+    assert_ne!(weak, source);
+    let file = place.path().join("plan.toml");
+    fs::write(&file, weak).unwrap();
+    let said = ask(&["plan", text(&example("kits/cool-12.toml")), text(&file), "--working"]);
+    assert!(said.out.contains("= \u{2212}50.0 A"), "{}", said.out);
+    let mut after_hyphen = said.out.split(" -").skip(1);
+    assert!(!after_hyphen.any(|after| after.starts_with(|c: char| c.is_ascii_digit())));
+}
+
 #[test]
 fn faults_of_the_plan_are_all_listed_with_their_lines() {
     let place = TempDir::new().unwrap();

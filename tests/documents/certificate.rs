@@ -122,6 +122,37 @@ fn nothing_runs_over_the_edge_of_the_page() {
     assert!((300.0..=550.5).contains(&widest), "a word ends at {widest} points");
 }
 
+/// What stands on each line of the paper, in reading order.
+fn printed_lines(pdf: &[u8]) -> Vec<String> {
+    let text = Desk::with("paper.pdf", pdf).print("pdftotext", &["-raw", "paper.pdf", "-"]);
+    text.lines().map(|line| line.replace('\u{a0}', " ").trim().to_owned()).collect()
+}
+
+#[test]
+fn a_figure_and_its_unit_stand_on_one_line() {
+    // Each of these starts where the other ends: one of them would break between figure and unit.
+    for lead in 0..12 {
+        let mut paper = paper();
+        paper.supply.source = format!("{}, 92 Ah", "Battery ".repeat(4) + &"x".repeat(lead));
+        let lines = printed_lines(&set(&paper));
+        assert!(lines.iter().any(|line| line.ends_with("92 Ah")), "{lead}: {lines:?}");
+        assert!(!lines.iter().any(|line| line == "Ah"), "{lead}: {lines:?}");
+    }
+}
+
+#[test]
+fn an_address_breaks_only_behind_a_slash() {
+    let mut paper = paper();
+    paper.proof.address =
+        "https://hollow-bay.example:8443/verify/HB260000417/1510JHHYJG".to_owned();
+    let lines = printed_lines(&set(&paper));
+    let host = lines.iter().position(|line| line.ends_with("https://hollow-bay.example:8443/"));
+    let rest = host.and_then(|host| lines.get(host + 1..host + 3)).unwrap();
+    assert_eq!(rest, ["verify/HB260000417/", "1510JHHYJG"]);
+    let whole = format!("Public page {}", paper.proof.address);
+    assert!(lines.contains(&whole), "the table has room for all of it");
+}
+
 #[test]
 fn a_record_without_certificate_says_so_and_names_what_is_open() {
     let mut paper = paper();

@@ -122,7 +122,7 @@ fn three_digits_print_without_an_exponent() {
         (0.99951, "1.00"),
         (99.96, "100"),
         (999.6, "1000"),
-        (-9.996, "-10.0"),
+        (-9.996, "−10.0"),
         (1e-9, "0.000000"),
     ] {
         assert_eq!(three_digits(value), text);

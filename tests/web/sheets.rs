@@ -74,3 +74,31 @@ async fn the_form_of_a_drop_offers_for_each_figure_an_instrument_that_reads_it()
     assert_eq!(preselected(form, "instrument"), volts);
     assert_eq!(preselected(form, "current_instrument"), small, "what was chosen stays chosen");
 }
+
+/// People read a minus sign; what goes back to the server or to a script keeps what was typed.
+#[tokio::test]
+async fn numbers_on_a_page_have_a_minus_sign_and_fields_keep_the_hyphen() {
+    let app = TestApp::start().await;
+    let volts = app.meter("Meter 1", "2026-01-01", "2026-12-31").await.to_string();
+    let amperes = clamp(&app, 901, "Clamp -20", 100).await;
+    let job = app.job_with_sheet().await.row.id;
+    let technician = app.technician().await;
+    let form = |id: u128, drop: &str| {
+        Form::new()
+            .text("id", Uuid::from_u128(id).to_string())
+            .text("remark_id", Uuid::from_u128(id + 1).to_string())
+            .text("sheet", "1")
+            .text("value", drop.to_owned())
+            .text("current", "40")
+            .text("instrument", volts.clone())
+            .text("current_instrument", amperes.clone())
+            .text("note", "Outside -5 <b>-7")
+    };
+    let path = format!("/jobs/{job}/steps/{DROP}");
+    let back = technician.post_parts(&path, form(910, "-9")).await;
+    back.has_status(422).says("value=\"-9\"").says("Is \u{2212}9 right?");
+    back.says(">Outside -5 &#60;b&#62;-7</textarea>").says("Clamp \u{2212}20");
+    technician.post_parts(&path, form(920, "-0.05")).await.has_status(303);
+    let page = technician.get(&format!("/jobs/{job}/sheet")).await;
+    page.says("\u{2212}0.05 V at 40 A").is_silent_about(">-0.05").is_silent_about(" -0.05");
+}

@@ -66,9 +66,9 @@ fn circuit(figures: &figures::CircuitFigures<'_>) -> CircuitLine {
         length_convention: convention.to_owned(),
         fuse_form: asked.map_or("none".to_owned(), |(asked, _)| asked.form.label().to_owned()),
         fuse_rating: asked
-            .map_or("–".to_owned(), |(_, pick)| format!("{} A", pick.rating_a.normalize())),
+            .map_or(String::new(), |(_, pick)| format!("{} A", pick.rating_a.normalize())),
         fuse_distance: asked
-            .map_or("–".to_owned(), |(_, pick)| format!("{} mm", pick.distance_mm.normalize())),
+            .map_or(String::new(), |(_, pick)| format!("{} mm", pick.distance_mm.normalize())),
         drop_calculated: format!("{} V", three_digits(figures.drop.0)),
         drop_allowed: format!("{} V", three_digits(figures.allowed_drop.0)),
     }

@@ -7,9 +7,10 @@ use crate::documents::paper::{
     ConcessionLine, DefectLine, InspectionLine, InspectionOutcome, MeasurementGroup,
     MeasurementLine, SupersededLine, VerdictWord,
 };
+use crate::domain::entry::Payload;
 use crate::domain::job::{Recorded, StepState};
 use crate::domain::number::physical;
-use crate::domain::step::{Limits, Phase, StepKind};
+use crate::domain::step::{Limits, Phase, StepKind, Unit};
 use crate::domain::verdict::{Judgement, Verdict};
 
 /// Every result of a measuring step, by phase, in the order of the sheet.
@@ -28,16 +29,15 @@ pub(super) fn measurements(file: &JobFile) -> Vec<MeasurementGroup> {
 fn measurement(file: &JobFile, state: &StepState) -> Option<MeasurementLine> {
     let result = state.result()?;
     let judgement = result.judged.as_ref().ok()?;
-    let unit = judgement.figure.map(|(_, unit)| unit.symbol());
-    let with_unit = |figure: String| unit.map_or(figure.clone(), |unit| format!("{figure} {unit}"));
-    let value = judgement.figure.map_or_else(|| state.short_value(), |(f, _)| f.to_string());
+    let (value, unit) = value_and_unit(state, judgement);
+    let with_unit = |figure: String| format!("{figure} {unit}").trim_end().to_owned();
     let instruments = file.instrument_labels(&result.body.payload);
     Some(MeasurementLine {
         number: state.number.to_string(),
         title: state.step.title.clone(),
         limit: state.step.kind.limit_short(),
         value,
-        unit: unit.unwrap_or_default().to_owned(),
+        unit: unit.to_owned(),
         margin: judgement.margin.map(|m| with_unit(m.normalize().to_string())),
         instrument: (!instruments.is_empty()).then(|| instruments.join(", ")),
         uncertainty: judgement.uncertainty_shown().map(|u| with_unit(u.to_string())),
@@ -47,6 +47,18 @@ fn measurement(file: &JobFile, state: &StepState) -> Option<MeasurementLine> {
         at: at(result.act.recorded),
         remark: remark(state, judgement),
     })
+}
+
+/// Words have no unit.
+fn value_and_unit(state: &StepState, judgement: &Judgement) -> (String, &'static str) {
+    let fuse = state.result().and_then(|result| match &result.body.payload {
+        Payload::Fuse { rating_a } => Some((rating_a.normalize(), Unit::Ampere)),
+        _ => None,
+    });
+    match judgement.figure.or(fuse) {
+        Some((figure, unit)) => (figure.to_string(), unit.symbol()),
+        None => (state.short_value(), ""),
+    }
 }
 
 /// The raw figures behind a path resistance, and which reading this is.

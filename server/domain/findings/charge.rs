@@ -4,7 +4,7 @@ use crate::domain::figures::CircuitFigures;
 use crate::domain::finding::{Basis, Finding, Outcome, beyond, three_digits};
 use crate::domain::kit::{Charging, Kit, Purpose};
 use crate::domain::limits::{STANDING_DAYS_LEAST, STANDING_DOWN_TO};
-use crate::domain::number::physical;
+use crate::domain::number::{physical, with_minus};
 use crate::domain::plan::{Plan, Vehicle};
 use crate::engineering::charging::{
     AlternatorLoad, Feed, Filling, HOT_FACTOR, Standing, alternator_margin, feed_power,
@@ -187,7 +187,7 @@ fn freezing(vehicle: &Vehicle) -> Option<Finding> {
         } else {
             "The battery is warm enough to be charged.".to_owned()
         },
-        formula: format!("{celsius} °C planned, 0 °C at least"),
+        formula: format!("{} °C planned, 0 °C at least", with_minus(&celsius.to_string())),
         sources: vec![FREEZING_SOURCE.into()],
         remedy: cold.then(|| {
             "Check in the battery's data sheet that it refuses charge when cold, and say so here."

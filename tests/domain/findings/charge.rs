@@ -106,8 +106,8 @@ fn lithium_below_freezing_warns() {
     };
     assert_eq!(said(&at("0")), says("0 °C", "at least 0 °C", Ok));
     let cold = at("-0.1");
-    assert_eq!(said(&cold), says("-0.100 °C", "at least 0 °C", Caution));
-    has_formula(&cold, &["-0.1 °C planned"]);
+    assert_eq!(said(&cold), says("−0.100 °C", "at least 0 °C", Caution));
+    has_formula(&cold, &["−0.1 °C planned"]);
     let lead = |one: &mut Vehicle| one.battery_c = Some(dec("-20"));
     assert!(!is_told("battery.freezing", |_, plan| lead(&mut plan.vehicle)));
     assert!(!is_told("battery.freezing", |_, plan| plan.vehicle.battery = Chemistry::Lfp));

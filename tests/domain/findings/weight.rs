@@ -16,7 +16,7 @@ fn what_is_added_is_at_most_the_payload_left() {
     assert_eq!(said(&left("51.5")), says("51.5 kg", "at most 51.5 kg", Ok));
     let beyond = left("51.4");
     assert_eq!(said(&beyond), says("51.5 kg", "at most 51.4 kg", Stop));
-    has_formula(&beyond, &["51.4 kg left − 51.5 kg added = -0.100 kg"]);
+    has_formula(&beyond, &["51.4 kg left − 51.5 kg added = −0.100 kg"]);
     assert!(beyond.remedy.unwrap().starts_with("0.100 kg must stay out"));
     let full = left("0");
     assert_eq!(said(&full), says("51.5 kg", "at most 0 kg", Stop));
@@ -51,7 +51,7 @@ fn each_axle_takes_its_share_and_no_more() {
 #[test]
 fn gear_behind_the_rear_axle_lifts_the_front_one() {
     let all = all_after(|_, plan| plan.weights.axles = Some(axles("4200", "0", "61.8")));
-    assert_eq!(said(named(&all, "weight.front_axle")), says("-10.3 kg", "at most 0 kg", Ok));
+    assert_eq!(said(named(&all, "weight.front_axle")), says("−10.3 kg", "at most 0 kg", Ok));
     assert_eq!(said(named(&all, "weight.rear_axle")), says("61.8 kg", "at most 61.8 kg", Ok));
 }
 
