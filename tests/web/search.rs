@@ -15,7 +15,7 @@ use crate::support::{Client, TECHNICIAN, TestApp, WORKSHOP};
 
 const STEP: &str = "prove.supply.drop_out";
 
-struct Path {
+struct Bench {
     file: JobFile,
     path: CircuitPath,
     page: String,
@@ -23,16 +23,16 @@ struct Path {
 }
 
 /// A job whose positive path has six points.
-async fn path(app: &TestApp) -> Path {
+async fn path(app: &TestApp) -> Bench {
     let file = app.job_with_sheet().await;
     let path = circuit_path(&file.kit, &file.plan.as_ref().unwrap().plan, STEP).unwrap();
     assert_eq!(path.points.len(), 6);
     let page = format!("/jobs/{}/steps/{STEP}/search", file.row.id);
     let sheet = format!("/jobs/{}/sheet?open={STEP}", file.row.id);
-    Path { file, path, page, sheet }
+    Bench { file, path, page, sheet }
 }
 
-impl Path {
+impl Bench {
     /// The drop in volts at 30 A from one point to another, where the fuse has so much beyond its plan.
     fn volts(&self, from: usize, to: usize, more_milliohm: f64) -> String {
         let planned = (from..to).map(|at| self.path.segments[at].planned.to_milliohms());
