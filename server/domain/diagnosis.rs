@@ -181,10 +181,9 @@ impl Diagnosis {
         format!("{} mΩ ± {} mΩ {side}", shown(excess.abs()), self.uncertainty_shown())
     }
 
-    /// The same, figure by figure, for the one who reviews.
+    /// What stands beside limit, result and uncertainty, figure by figure, for the one who reviews.
     pub fn figures(&self) -> Vec<(&'static str, String)> {
         let mut figures = vec![
-            ("Measured", format!("{} ± {} mΩ", self.resistance_shown(), self.uncertainty_shown())),
             ("Planned", format!("{} mΩ", self.planned)),
             ("Against the plan", self.excess_shown()),
         ];

@@ -15,7 +15,7 @@ use crate::support::{Client, TECHNICIAN, TestApp, WORKSHOP};
 
 const STEP: &str = "prove.supply.drop_out";
 
-struct Path {
+struct Bench {
     file: JobFile,
     path: CircuitPath,
     page: String,
@@ -23,16 +23,16 @@ struct Path {
 }
 
 /// A job whose positive path has six points.
-async fn path(app: &TestApp) -> Path {
+async fn path(app: &TestApp) -> Bench {
     let file = app.job_with_sheet().await;
     let path = circuit_path(&file.kit, &file.plan.as_ref().unwrap().plan, STEP).unwrap();
     assert_eq!(path.points.len(), 6);
     let page = format!("/jobs/{}/steps/{STEP}/search", file.row.id);
     let sheet = format!("/jobs/{}/sheet?open={STEP}", file.row.id);
-    Path { file, path, page, sheet }
+    Bench { file, path, page, sheet }
 }
 
-impl Path {
+impl Bench {
     /// The drop in volts at 30 A from one point to another, where the fuse has so much beyond its plan.
     fn volts(&self, from: usize, to: usize, more_milliohm: f64) -> String {
         let planned = (from..to).map(|at| self.path.segments[at].planned.to_milliohms());
@@ -112,7 +112,7 @@ async fn a_search_without_a_result_begins_with_the_whole_path() {
     reply.has_status(200).says("Measure next");
     reply.says("from <b>the battery&#39;s positive post</b> to <b>gear terminal IN+</b>");
     reply.says("the fuse&#39;s far side").says("Nothing here is recorded");
-    reply.is_silent_about("Measured so far").is_silent_about("aria-invalid");
+    reply.is_silent_about("Measured so far").is_silent_about("aria-invalid=");
 }
 
 #[tokio::test]
@@ -164,7 +164,11 @@ async fn what_cannot_be_read_comes_back_with_a_sentence_and_as_typed() {
     let path = path(&app).await;
     let client = signed_in(&app).await;
     let cases = [
-        ("from=0&to=5&drop=%3Cten%3E&current=30", "The", "value=\"&#60;ten&#62;\""),
+        (
+            "from=0&to=5&drop=%3Cten%3E&current=30",
+            "Type the voltage lost",
+            "value=\"&#60;ten&#62;\"",
+        ),
         ("from=0&to=5&drop=&current=30", "Type the voltage lost as one number", "value=\"30\""),
         ("from=0&to=5&drop=0.2&current=", "Type the current as one number", "value=\"0.2\""),
         ("from=0&to=5&drop=0.2&current=0", "The current must be above zero", "value=\"0\""),
@@ -176,7 +180,26 @@ async fn what_cannot_be_read_comes_back_with_a_sentence_and_as_typed() {
     for (query, sentence, typed) in cases {
         let reply = client.get(&format!("{}?{query}", path.page)).await;
         reply.has_status(422).says(sentence).says(typed).says("role=\"alert\"><svg");
+        let marked = sentence.starts_with("Type") || sentence.starts_with("The");
+        assert_eq!(reply.text.contains("aria-invalid=\"true\""), marked, "{query}");
     }
+}
+
+/// A search that has ended, and points that are none, still say why and leave a way on.
+#[tokio::test]
+async fn what_cannot_be_read_is_said_at_the_end_of_a_search_too() {
+    let app = TestApp::start().await;
+    let path = path(&app).await;
+    let client = signed_in(&app).await;
+    for points in ["from=2&to=2", "from=0&to=6", "from=6&to=9", "from=x&to="] {
+        let ended = path.asked(&[(0, 5)], 0.0);
+        let reply = client.get(&format!("{ended}&{points}&drop=0.1&current=30")).await;
+        reply.has_status(422).says("role=\"alert\"><svg").says("<details class=\"note\" open>");
+        reply.says("from <b>the battery&#39;s positive post</b> to <b>gear terminal IN+</b>");
+    }
+    let turned = format!("{}?from=5&to=2&drop=&current=30", path.page);
+    let reply = client.get(&turned).await;
+    reply.has_status(422).says("from <b>the fuse&#39;s near side</b> to <b>gear terminal IN+</b>");
 }
 
 #[tokio::test]

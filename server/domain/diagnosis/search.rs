@@ -195,7 +195,7 @@ impl Search {
                 milliohms(whole)
             )),
             Advice::Contradiction { from, to } => Some(format!(
-                "These readings disagree: {} would have less than nothing. Look at the decimal point \
+                "These readings disagree: the stretch {} would have less than nothing. Look at the decimal point \
                  and at where the probes were, take the wrong reading out and measure it again.",
                 path.between(from, to)
             )),

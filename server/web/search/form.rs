@@ -19,7 +19,26 @@ pub(super) struct Asked {
     pub(super) readings: Vec<SpanReading>,
     /// The row that was not taken, as it was typed.
     pub(super) typed: Row,
-    pub(super) fault: Option<String>,
+    pub(super) fault: Option<Fault>,
+}
+
+/// Why a row was not taken.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum At {
+    Drop,
+    Current,
+    Points,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Fault {
+    /// The field to mend.
+    pub(super) at: At,
+    pub(super) sentence: String,
+}
+
+fn fault(at: At, sentence: &str) -> Fault {
+    Fault { at, sentence: sentence.to_owned() }
 }
 
 /// Reads all rows, up to the first that cannot be taken.
@@ -58,37 +77,41 @@ fn rows(pairs: &Pairs) -> Vec<Row> {
         .collect()
 }
 
-fn taken(bench: &Bench<'_>, before: &[SpanReading], row: &Row) -> Result<SpanReading, String> {
+fn taken(bench: &Bench<'_>, before: &[SpanReading], row: &Row) -> Result<SpanReading, Fault> {
     let reading = reading(bench, row)?;
+    let refused = |sentence: String| Fault { at: At::Drop, sentence };
     let same = |other: &SpanReading| (other.from, other.to) == (reading.from, reading.to);
     let is_again = bench.recorded.iter().chain(before).any(same);
-    if !is_again && bench.search(before)?.explains(reading.from, reading.to) {
-        return Err("What lies between these two points is known already. Measure where the page \
-                    says, or take out the reading that you doubt."
-            .to_owned());
+    let stands = bench.search(before).map_err(refused)?;
+    if !is_again && stands.explains(reading.from, reading.to) {
+        let words = "What lies between these two points is known already. Measure where the page \
+                     says, or take out the reading that you doubt.";
+        return Err(fault(At::Points, words));
     }
     let mut all = before.to_vec();
     all.push(reading);
-    bench.search(&all).map(|_| reading)
+    bench.search(&all).map(|_| reading).map_err(refused)
 }
 
-fn reading(bench: &Bench<'_>, row: &Row) -> Result<SpanReading, String> {
+fn reading(bench: &Bench<'_>, row: &Row) -> Result<SpanReading, Fault> {
     let point = |text: &str| {
         let known = text.parse::<usize>().ok().filter(|at| *at < bench.path.points.len());
-        known.ok_or_else(|| "Choose two points of this path.".to_owned())
+        known.ok_or_else(|| fault(At::Points, "Choose two points of this path."))
     };
     let (one, other) = (point(&row.from)?, point(&row.to)?);
     if one == other {
-        return Err("Both probes are on the same point. Choose two different ones.".to_owned());
+        let words = "Both probes are on the same point. Choose two different ones.";
+        return Err(fault(At::Points, words));
     }
-    let drop_v = parse_typed(&row.drop)
-        .ok_or("Type the voltage lost as one number in volts, for example 0.021.")?;
-    let current_a = parse_typed(&row.current)
-        .ok_or("Type the current as one number in ampere, for example 28.5.")?;
+    let drop_v = parse_typed(&row.drop).ok_or_else(|| {
+        fault(At::Drop, "Type the voltage lost as one number in volts, for example 0.021.")
+    })?;
+    let current_a = parse_typed(&row.current).ok_or_else(|| {
+        fault(At::Current, "Type the current as one number in ampere, for example 28.5.")
+    })?;
     if current_a <= Decimal::ZERO {
-        return Err(
-            "The current must be above zero. Switch the load on and read both again.".into()
-        );
+        let words = "The current must be above zero. Switch the load on and read both again.";
+        return Err(fault(At::Current, words));
     }
     Ok(SpanReading { from: one.min(other), to: one.max(other), drop_v, current_a })
 }

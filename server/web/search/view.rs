@@ -1,6 +1,6 @@
 //! What the page of a search prints.
 
-use super::form::{Asked, Row};
+use super::form::{Asked, At, Row};
 use super::{Bench, CircuitPath, SAFE, Search, SpanReading};
 use crate::domain::diagnosis::{Advice, Known, Stretch};
 use crate::domain::number::Decimal;
@@ -43,6 +43,10 @@ pub(super) struct FormView {
     pub(super) drop: String,
     pub(super) current: String,
     pub(super) fault: Option<String>,
+    /// The field that is to be mended.
+    pub(super) drop_wrong: Option<()>,
+    pub(super) current_wrong: Option<()>,
+    pub(super) points_wrong: Option<()>,
 }
 
 pub(super) struct PointOption {
@@ -54,7 +58,7 @@ pub(super) struct PointOption {
 impl FormView {
     pub(super) fn of(now: &Search, bench: &Bench<'_>, asked: &Asked) -> Option<Self> {
         let path = bench.path;
-        let probes = probes(now, asked)?;
+        let probes = probes(now, path, asked)?;
         let point = |at: usize| path.points.get(at).cloned().unwrap_or_default();
         let options = |chosen: usize| {
             path.points.iter().enumerate().map(move |(at, name)| {
@@ -62,6 +66,7 @@ impl FormView {
                 PointOption { value: at, text: format!("{}. {name}", at + 1), selected }
             })
         };
+        let wrong = |at| asked.fault.as_ref().filter(|fault| fault.at == at).map(|_| ());
         let last = asked.readings.last().or(bench.recorded.as_ref());
         let current = if asked.fault.is_some() {
             asked.typed.current.clone()
@@ -77,21 +82,29 @@ impl FormView {
             to: options(probes.1).collect(),
             drop: asked.typed.drop.clone(),
             current,
-            fault: asked.fault.clone(),
+            fault: asked.fault.as_ref().map(|fault| fault.sentence.clone()),
+            drop_wrong: wrong(At::Drop),
+            current_wrong: wrong(At::Current),
+            points_wrong: wrong(At::Points),
         })
     }
 }
 
-/// Where the probes go: what was chosen when it came back, else as advised, else the last once more.
-fn probes(now: &Search, asked: &Asked) -> Option<(usize, usize)> {
-    let points = asked.typed.from.parse().ok().zip(asked.typed.to.parse().ok());
-    let typed = points.filter(|(from, to)| from < to);
-    match (typed, now.advice) {
-        (Some(typed), _) if asked.fault.is_some() => Some(typed),
-        (_, Advice::Measure { from, to }) => Some((from, to)),
-        (_, Advice::Contradiction { .. }) => asked.readings.last().map(|last| (last.from, last.to)),
+/// Where the probes go: what was chosen when it came back, else as advised; nowhere at the end.
+fn probes(now: &Search, path: &CircuitPath, asked: &Asked) -> Option<(usize, usize)> {
+    let advised = match now.advice {
+        Advice::Measure { from, to } => Some((from, to)),
+        // One of the readings is wrong: the last one is the first to doubt.
+        Advice::Contradiction { .. } => asked.readings.last().map(|last| (last.from, last.to)),
         _ => None,
+    };
+    if asked.fault.is_none() {
+        return advised;
     }
+    let typed = asked.typed.from.parse::<usize>().ok().zip(asked.typed.to.parse::<usize>().ok());
+    let typed = typed.map(|(one, other)| (one.min(other), one.max(other)));
+    let end = path.segments.len();
+    typed.filter(|(from, to)| from < to && *to <= end).or(advised).or(Some((0, end)))
 }
 
 fn row(reading: &SpanReading) -> Row {
