@@ -45,11 +45,14 @@ const WINDOWS_12V: [Window; 4] = [
     Window { chemistry: Chemistry::Lfp, rested: (1280, 1380), charging: (1360, 1460) },
 ];
 
-/// A steered alternator may rest as low as this and still be well, and peak as high [V/100, 12 V].
-/// From memory, after ISO 16750-2 supply ranges.
+/// A steered alternator may rest as low as this and still be well, and peak as high [V/100, 12 V], as
+/// [`STEERED_SOURCE`] says.
 const SMART_CHARGING_12V: (i64, i64) = (1240, 1500);
 
 pub const BATTERY_SOURCE: &str = "Battery council rest table and handbooks, 25 °C (from memory)";
+
+/// Where the window of a steered alternator comes from.
+pub const STEERED_SOURCE: &str = "Supply ranges after ISO 16750-2 (from memory)";
 
 /// How the charging window follows the battery's temperature.
 pub const COMPENSATION_SOURCE: &str =

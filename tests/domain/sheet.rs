@@ -9,6 +9,8 @@ use fusewright::domain::step::{Phase, StepKind};
 
 use super::cast::{dec, kit, plan, sheet};
 
+mod prove;
+
 /// All demo kits with their plans.
 fn demo() -> Vec<(&'static str, &'static str)> {
     vec![

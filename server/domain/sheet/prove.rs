@@ -6,7 +6,7 @@ use crate::domain::figures::{self, CircuitFigures};
 use crate::domain::findings::hottest_cell;
 use crate::domain::kit::Purpose;
 use crate::domain::number::{Decimal, lower_limit, physical, upper_limit};
-use crate::domain::plan::Back;
+use crate::domain::plan::{Back, Vehicle};
 use crate::domain::step::{Limits, Unit};
 use crate::engineering::conductor::resistance_at;
 
@@ -36,26 +36,29 @@ fn reading(name: &str, title: &str, how: &str, unit: Unit, limits: Limits) -> St
 
 fn charging_battery(making: Making<'_>, steps: &mut Vec<Step>) {
     let vehicle = &making.plan.vehicle;
-    let window = limits::battery_charging(vehicle);
-    let kind = if vehicle.smart_alternator { "steered alternator" } else { "fixed alternator" };
     steps.push(
         reading(
             "battery_charging",
             "Vehicle battery, engine running",
             "Fast idle, five minutes after start, meter on the posts.",
             Unit::Volt,
-            window,
+            limits::battery_charging(vehicle),
         )
-        .because(&format!(
-            "{}, {kind}. {}{}.",
-            vehicle.battery.label(),
-            limits::BATTERY_SOURCE,
-            vehicle.battery_c.filter(|_| vehicle.battery.is_lead_acid()).map_or_else(
-                String::new,
-                |celsius| format!(", here {celsius} °C: {}", limits::COMPENSATION_SOURCE)
-            )
-        )),
+        .because(&charging_basis(vehicle)),
     );
+}
+
+/// A steered alternator is its own master: neither table nor temperature sets its window.
+fn charging_basis(vehicle: &Vehicle) -> String {
+    let battery = vehicle.battery.label();
+    if vehicle.smart_alternator {
+        return format!("{battery}, steered alternator. {}.", limits::STEERED_SOURCE);
+    }
+    let warmth = vehicle.battery_c.filter(|_| vehicle.battery.is_lead_acid());
+    let shift = warmth.map_or_else(String::new, |celsius| {
+        format!(", here {celsius} °C: {}", limits::COMPENSATION_SOURCE)
+    });
+    format!("{battery}, fixed alternator. {}{shift}.", limits::BATTERY_SOURCE)
 }
 
 fn drops(circuit: &CircuitFigures<'_>, steps: &mut Vec<Step>) {
