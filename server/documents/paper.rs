@@ -264,7 +264,9 @@ pub struct FindingLine {
     pub value: String,
     pub limit: String,
     pub outcome: FindingOutcome,
-    /// Rule and source in a few words.
+    /// How it was worked out, with this plan's numbers; empty where nothing was.
+    pub formula: String,
+    /// Rules and sources, each with how sure we are of it.
     pub source: String,
     /// For a caution: who accepted it, when and why.
     pub acknowledgement: Option<String>,

@@ -122,6 +122,31 @@ fn nothing_runs_over_the_edge_of_the_page() {
     assert!((300.0..=550.5).contains(&widest), "a word ends at {widest} points");
 }
 
+#[test]
+fn every_finding_stands_with_its_working_and_its_sources() {
+    let words = words(&SEALED.pdf);
+    for finding in paper().findings {
+        for part in [&finding.title, &finding.value, &finding.formula, &finding.source] {
+            assert!(words.contains(part.as_str()), "{part} is missing");
+        }
+        let working = format!("{} {} {}", finding.title, finding.formula, finding.source);
+        let working = working.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(words.contains(&working), "{working} does not stand together");
+    }
+}
+
+#[test]
+fn what_is_below_zero_has_a_minus_sign_on_paper() {
+    let mut paper = paper();
+    paper.measurements[0].lines[0].value = "-0.0405".to_owned();
+    paper.measurements[0].lines[0].limit = "-0.5 to 0.5 V".to_owned();
+    paper.findings[1].formula = "28 A - 78 A = -50 A".to_owned();
+    let words = words(&set(&paper));
+    for printed in ["\u{2212}0.0405", "\u{2212}0.5 to 0.5 V", "28 A - 78 A = \u{2212}50 A"] {
+        assert!(words.contains(printed), "{printed} is missing");
+    }
+}
+
 /// What stands on each line of the paper, in reading order.
 fn printed_lines(pdf: &[u8]) -> Vec<String> {
     let text = Desk::with("paper.pdf", pdf).print("pdftotext", &["-raw", "paper.pdf", "-"]);

@@ -176,6 +176,7 @@ pub(super) fn findings(file: &JobFile, saved: &SavedPlan) -> Vec<FindingLine> {
             Outcome::Ok => FindingOutcome::Ok,
             Outcome::Caution | Outcome::Stop => FindingOutcome::Caution,
         },
+        formula: finding.formula.clone(),
         source: finding.source_text(),
         acknowledgement: file.state.acknowledged(edition, &finding.id).map(|accepted| {
             format!(
