@@ -22,6 +22,9 @@ use fusewright::engineering::path_diagnosis::{
     LoadedDrop, Measured, at_temperature, measured_resistance,
 };
 use fusewright::engineering::solar::{VOC_COEFFICIENT_SILICON, cold_factor, open_circuit_voltage};
+use fusewright::engineering::solar_cell::{
+    Daylight, cell_temperature_by_noct, cell_temperature_open_rack,
+};
 use fusewright::engineering::torque_tool::{TorqueTool, torque_uncertainty};
 use fusewright::engineering::uncertainty::{difference, expanded};
 use fusewright::engineering::units::*;
@@ -31,7 +34,7 @@ use serde_json::{Value, json};
 use super::{decimal, size};
 
 /// Kinds of rows there are; the script has one function for each.
-const KINDS: usize = 24;
+const KINDS: usize = 26;
 
 /// The rows, ready to be written.
 #[derive(Default)]
@@ -101,6 +104,7 @@ fn recompute(rows: &[Value]) -> (bool, String) {
 fn whole_grid() -> Vec<Value> {
     let mut grid = Grid::default();
     for rows in [
+        cells,
         resistances,
         gauges,
         ampacities,
@@ -398,6 +402,22 @@ fn solar(grid: &mut Grid) {
     for celsius in [-40.0, -25.0, -10.0, 0.0, 10.0, 20.0, 25.0] {
         let found = standard.0 * cold_factor(Celsius(celsius)).unwrap();
         grid.row("solar_voltage", &json!({ "celsius": celsius }), found);
+    }
+}
+
+fn cells(grid: &mut Grid) {
+    for (air, irradiance) in [(20.0, 800.0), (-10.0, 300.0), (35.0, 1000.0), (10.0, 0.0)] {
+        let daylight = Daylight { air: Celsius(air), irradiance: WattsPerSquareMetre(irradiance) };
+        for noct in [42.0, 45.0, 48.0] {
+            let found = cell_temperature_by_noct(daylight, Celsius(noct)).unwrap();
+            let inputs = json!({ "air": air, "irradiance": irradiance, "noct": noct });
+            grid.row("cell_by_noct", &inputs, found.0);
+        }
+        for wind in [0.0, 2.5, 12.0] {
+            let found = cell_temperature_open_rack(daylight, MetresPerSecond(wind)).unwrap();
+            let inputs = json!({ "air": air, "irradiance": irradiance, "wind": wind });
+            grid.row("cell_open_rack", &inputs, found.0);
+        }
     }
 }
 

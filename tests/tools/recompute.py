@@ -250,6 +250,15 @@ def solar_voltage(celsius):
     return near(diode_voltage(celsius), relative=0.015)
 
 
+def cell_by_noct(air, irradiance, noct):
+    return near(float(pvlib.temperature.ross(irradiance, air, noct)), absolute=1e-9)
+
+
+def cell_open_rack(air, irradiance, wind):
+    rack = pvlib.temperature.TEMPERATURE_MODEL_PARAMETERS["sapm"]["open_rack_glass_glass"]
+    return near(float(pvlib.temperature.sapm_cell(irradiance, air, wind, **rack)), absolute=1e-9)
+
+
 def shear_share(force, xs, ys):
     """The least shares of a force that add up to it: one fastener's."""
     shares = np.linalg.lstsq(np.ones((1, len(xs))), np.array([force]), rcond=None)[0]
@@ -270,8 +279,8 @@ KINDS = {
         resistance_at, brought_to, awg_area, awg_circular_mils, metric_ampacity, ambient_factor,
         ampacity, conductor_temperature, conductor_temperature_bound, drop, least_size,
         longest_run, prospective, k_factor, withstand_time, expanded, difference,
-        torque_uncertainty, quotient_uncertainty, unit, restraint, solar_voltage, shear_share,
-        tension_share,
+        torque_uncertainty, quotient_uncertainty, unit, restraint, solar_voltage, cell_by_noct,
+        cell_open_rack, shear_share, tension_share,
     )
 }
 

@@ -142,13 +142,13 @@ async function planJob(page, base) {
   }
   // A slip first: the sentence stands at the field and nothing that was typed is lost.
   await page.locator('[name="circuits.supply.length_back_m"]').fill('3..6');
-  await page.getByRole('button', { name: 'Save and work out' }).click();
+  await page.getByRole('button', { name: 'Save the plan' }).click();
   await page.locator('.errors').waitFor();
   await checkWidths(page);
   assert.equal(await page.locator('[name="circuits.supply.length_back_m"]').inputValue(), '3..6');
   assert.equal(await page.locator('[name="vehicle.vin_tail"]').inputValue(), 'J2604417');
   await page.locator('[name="circuits.supply.length_back_m"]').fill('3.6');
-  await page.getByRole('button', { name: 'Save and work out' }).click();
+  await page.getByRole('button', { name: 'Save the plan' }).click();
   await page.locator('.findings').waitFor();
   await checkWidths(page);
   assert.equal(await page.locator('.finding--stop').count(), 0, 'the plan has no stop');

@@ -1,0 +1,33 @@
+// What the plan's script takes from an answered page, with documents made of the few things it touches.
+
+import assert from 'node:assert/strict';
+import { test } from 'node:test';
+
+import { takeParts } from '../../../static/plan.js';
+
+/** A document with marked parts; each part holds its text alone. */
+function page(parts) {
+  const made = Object.fromEntries(Object.entries(parts).map(([name, text]) => [name, {
+    childNodes: [text],
+    replaceChildren(...nodes) { this.childNodes = nodes; },
+  }]));
+  return {
+    made,
+    importNode: (node) => `${node}, imported`,
+    querySelector: (selector) => made[/data-plan-part="(.+)"/.exec(selector)[1]] ?? null,
+  };
+}
+
+test('each marked part takes the place of the old one', () => {
+  const now = page({ faults: '', results: 'old', counts: '5 stop' });
+  takeParts(page({ faults: 'a slip', results: 'new', counts: '1 stop' }), now);
+  assert.deepEqual(now.made.results.childNodes, ['new, imported']);
+  assert.deepEqual(now.made.counts.childNodes, ['1 stop, imported']);
+  assert.deepEqual(now.made.faults.childNodes, ['a slip, imported']);
+});
+
+test('a part that the answer has not got stays as it is', () => {
+  const now = page({ faults: '', results: 'old', counts: '5 stop' });
+  takeParts(page({ counts: '1 stop' }), now);
+  assert.deepEqual(now.made.results.childNodes, ['old']);
+});
