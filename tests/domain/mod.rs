@@ -1,9 +1,10 @@
 //! The rules of the job.
 
-mod any_plan;
-mod cast;
+pub(crate) mod any_plan;
+pub(crate) mod cast;
 mod certificate;
 mod change;
+mod curves;
 mod diagnosis;
 mod document;
 mod entry;

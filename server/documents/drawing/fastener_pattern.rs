@@ -10,6 +10,8 @@ const SIZE: Place = (360.0, 330.0);
 /// Middle of the field, and half of what the pattern may fill.
 const MIDDLE: Place = (180.0, 158.0);
 const HALF: Place = (112.0, 92.0);
+/// The centre of mass stands no nearer to the rim of the ground.
+const RIM: Place = (20.0, 16.0);
 const RADIUS: f64 = 9.0;
 /// The longest arrow.
 const ARROW: f64 = 44.0;
@@ -86,16 +88,22 @@ fn travel(canvas: &mut Canvas) {
     canvas.words("small", (32.0, 24.0), Anchor::Start, "travel");
 }
 
+/// Far off the fasteners it stands at the rim, and says that it lies farther out.
 fn centre_of_mass(canvas: &mut Canvas, field: &Field, mount: &Mount) {
     let centroid = mount.case.pattern.centroid();
     let offset = mount.case.offset;
-    let at = field.place(Position::new(
+    let true_place = field.place(Position::new(
         centroid.along.0 + offset.along.0,
         centroid.across.0 + offset.across.0,
     ));
+    let at = (true_place.0.clamp(RIM.0, SIZE.0 - RIM.0), true_place.1.clamp(RIM.1, SIZE.1 - 56.0));
     canvas.line("axis", (at.0 - 9.0, at.1), (at.0 + 9.0, at.1));
     canvas.line("axis", (at.0, at.1 - 9.0), (at.0, at.1 + 9.0));
-    canvas.words("small", (at.0 + 8.0, at.1 + 16.0), Anchor::Start, "mass");
+    let farther = (at.0 - true_place.0).hypot(at.1 - true_place.1) > 1.0;
+    let words = if farther { "mass, farther out" } else { "mass" };
+    let (beside, anchor) =
+        if at.0 > MIDDLE.0 + HALF.0 { (-8.0, Anchor::End) } else { (8.0, Anchor::Start) };
+    canvas.words("small", (at.0 + beside, at.1 + 16.0), anchor, words);
 }
 
 fn fasteners(canvas: &mut Canvas, field: &Field, mount: &Mount, loads: &DirectionLoads) {

@@ -42,6 +42,8 @@ pub fn limit_bar(finding: &Finding) -> Option<String> {
 fn margin_words(margin: f64) -> String {
     if margin >= 0.0 {
         format!("{margin:.0} % in hand")
+    } else if margin > -0.5 {
+        "just beyond the limit".to_owned()
     } else {
         format!("{:.0} % beyond the limit", -margin)
     }
