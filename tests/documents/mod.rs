@@ -8,6 +8,7 @@
 )]
 
 mod certificate;
+mod drawing;
 mod gauge;
 mod printable;
 mod sample;
