@@ -5,6 +5,7 @@ mod instruments;
 mod kits;
 mod people;
 mod photos;
+mod review_words;
 mod routes;
 mod settings;
 mod sheets;
