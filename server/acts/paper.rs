@@ -76,6 +76,7 @@ pub(super) fn of(numbered: &Numbered<'_>) -> Result<CertificatePaper, ActError> 
         measurements: results::measurements(file),
         inspections: results::inspections(file),
         findings: parts::findings(file, saved),
+        drawings: parts::drawings(file, plan),
         concessions: results::concessions(file),
         deviations: Vec::new(),
         defects: results::defects(file),

@@ -44,6 +44,11 @@ const PHOTO_NAMES: [&str; 24] = [
     "/photo-24.jpg",
 ];
 
+/// Drawings in one certificate; further ones are left out.
+pub const DRAWINGS_MAX: usize = DRAWING_NAMES.len();
+
+const DRAWING_NAMES: [&str; 2] = ["/drawing-1.svg", "/drawing-2.svg"];
+
 /// Sets the certificate in type. `record_json` is attached unchanged, its SHA-256 is printed; the
 /// captions of the photos are their alternative text too.
 pub fn certificate(
@@ -62,6 +67,9 @@ pub fn certificate(
         .with("/qr.svg", qr_svg(&paper.proof.address)?);
     for (&name, photo) in PHOTO_NAMES.iter().zip(photos) {
         files = files.with(name, photo.jpeg.as_slice());
+    }
+    for (&name, drawing) in DRAWING_NAMES.iter().zip(&paper.drawings) {
+        files = files.with(name, drawing.svg.as_str());
     }
     let ident = format!("fusewright certificate {}", paper.number);
     let template = include_str!("../../templates/documents/certificate.typ");
@@ -111,8 +119,15 @@ fn ready_text(
         .zip(photos)
         .map(|(file, photo)| json!({ "file": file, "caption": photo.caption }))
         .collect();
+    let drawings = DRAWING_NAMES
+        .iter()
+        .zip(&paper.drawings)
+        .map(|(file, drawing)| {
+            json!({ "file": file, "caption": drawing.caption, "description": drawing.description })
+        })
+        .collect();
     let record_hash = grouped_hex(&Sha256::digest(record_json));
-    let mut text = serde_json::to_value(Ready { paper: &tidy, photos, record_hash })?;
+    let mut text = serde_json::to_value(Ready { paper: &tidy, photos, drawings, record_hash })?;
     make_printable(&mut text);
     if let Some(fields) = text.as_object_mut() {
         fields.insert("link".to_owned(), json!(paper.proof.address));
@@ -126,6 +141,7 @@ struct Ready<'a> {
     #[serde(flatten)]
     paper: &'a CertificatePaper,
     photos: Vec<Value>,
+    drawings: Vec<Value>,
     record_hash: String,
 }
 

@@ -1,7 +1,8 @@
 //! Drawings of figures, as SVG made on the server: for the page, and with its own colours for paper.
 //!
 //! Each drawing has a title and a description that are read aloud; the page puts a table beside it.
-//! Shapes carry classes that `static/css/drawing.css` colours. Nothing here decides anything.
+//! Shapes carry classes that `static/css/drawing.css` colours on pages and `on_paper.rs` on paper.
+//! Nothing here decides anything.
 
 use std::fmt::Write as _;
 
@@ -9,11 +10,13 @@ mod drop_path;
 mod fastener_pattern;
 mod fuse_curve;
 mod limit_bar;
+mod on_paper;
 
 pub use drop_path::drop_path;
-pub use fastener_pattern::fastener_pattern;
-pub use fuse_curve::fuse_curve;
+pub use fastener_pattern::{fastener_pattern, fastener_pattern_on_paper};
+pub use fuse_curve::{fuse_curve, fuse_curve_on_paper};
 pub use limit_bar::limit_bar;
+pub use on_paper::PaperDrawing;
 
 /// A place in the drawing: to the right, downwards.
 type Place = (f64, f64);

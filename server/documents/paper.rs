@@ -4,6 +4,7 @@
 use serde::Serialize;
 use time::OffsetDateTime;
 
+use super::drawing::PaperDrawing;
 use super::gauge::Gauge;
 use super::pdf_object::lower_hex;
 
@@ -49,6 +50,10 @@ pub struct CertificatePaper {
     pub inspections: Vec<InspectionLine>,
     /// Summary of the plan's calculated results; cautions carry the manager's acknowledgement.
     pub findings: Vec<FindingLine>,
+    /// Fuse and cable of the supply, the fasteners: where they could be drawn, at most
+    /// [`super::certificate::DRAWINGS_MAX`].
+    #[serde(skip)]
+    pub drawings: Vec<PaperDrawing>,
     pub concessions: Vec<ConcessionLine>,
     /// Departures from the sheet or from the maker's method; one sentence each.
     pub deviations: Vec<String>,

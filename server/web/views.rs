@@ -2,8 +2,8 @@
 
 use crate::acts::job::tape_text;
 use crate::domain::job::{JobState, StepState};
-use crate::domain::number::{Decimal, physical};
-use crate::domain::step::{Limits, StepKind};
+use crate::domain::number::{Decimal, parse_typed, physical};
+use crate::domain::step::{Limits, StepKind, Unit};
 use crate::domain::verdict::{Judgement, Verdict};
 
 /// Gap between two phases on the tape, in widths of a mark.
@@ -214,6 +214,14 @@ fn scale(low: Option<f64>, high: Option<f64>) -> Option<(f64, f64)> {
         (Some(low), None) if low > 0.0 => Some((0.0, low * 3.0)),
         _ => None,
     }
+}
+
+/// The class of a printed result: numbers with their units stand in the face of the figures (no class),
+/// anything else is words.
+pub(super) fn face(value: &str) -> &'static str {
+    let of_a_figure =
+        |part: &str| parse_typed(part).is_some() || Unit::parse(part).is_some() || part == "at";
+    if value.split_whitespace().all(of_a_figure) { "" } else { "words" }
 }
 
 /// `3 min`, `2 h`, `4 d`: how long ago, for lists.

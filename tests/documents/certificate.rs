@@ -1,6 +1,6 @@
 //! The certificate as paper: complete, numbered, archival, the same every time.
 
-use fusewright::documents::certificate::{PHOTOS_MAX, certificate};
+use fusewright::documents::certificate::{DRAWINGS_MAX, PHOTOS_MAX, certificate};
 use fusewright::documents::paper::{CertificatePaper, DrawnSignature, PaperKind, PaperPhoto};
 use fusewright::documents::typeset::TypesetError;
 
@@ -145,6 +145,33 @@ fn what_is_below_zero_has_a_minus_sign_on_paper() {
     for printed in ["\u{2212}0.0405", "\u{2212}0.5 to 0.5 V", "28 A - 78 A = \u{2212}50 A"] {
         assert!(words.contains(printed), "{printed} is missing");
     }
+}
+
+/// The drawings are text and lines, not a picture of them, and are described for who cannot see them.
+#[test]
+fn the_drawings_of_the_plan_stand_on_the_paper_with_caption_and_description() {
+    let words = words(&SEALED.pdf);
+    let drawings = paper().drawings;
+    assert_eq!(drawings.len(), DRAWINGS_MAX);
+    for drawing in &drawings {
+        assert!(words.contains(&drawing.caption), "{} is missing", drawing.caption);
+    }
+    for within in ["cable harmed", "fuse opens", "weakest: fastener 1"] {
+        assert!(words.contains(within), "{within} is missing");
+    }
+    let mut none = paper();
+    none.drawings.clear();
+    let without = certificate(&none, RECORD, &photos(3)).unwrap();
+    assert!(!self::words(&without).contains("Drawings of the plan"));
+    assert_eq!(descriptions(&SEALED.plain), descriptions(&without) + drawings.len());
+}
+
+/// How many parts of the document have a text in their place.
+fn descriptions(pdf: &[u8]) -> usize {
+    let desk = Desk::with("paper.pdf", pdf);
+    desk.run("qpdf", &["--qdf", "--object-streams=disable", "paper.pdf", "plain.pdf"]);
+    let plain = std::fs::read(desk.path("plain.pdf")).unwrap();
+    String::from_utf8_lossy(&plain).matches("\n  /Alt ").count()
 }
 
 /// What stands on each line of the paper, in reading order.

@@ -9,6 +9,7 @@
 
 mod certificate;
 mod drawing;
+mod drawing_on_paper;
 mod gauge;
 mod printable;
 mod sample;

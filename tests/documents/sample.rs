@@ -1,10 +1,17 @@
 //! An invented job, written out as a certificate: every section filled, more than forty
 //! measurements, long names. No place, person or product in it exists.
 
+use fusewright::documents::drawing::{
+    PaperDrawing, fastener_pattern_on_paper, fuse_curve_on_paper,
+};
 use fusewright::documents::paper::{
     CertificatePaper, Dates, DrawnSignature, Fitted, NextInspection, PaperKind, Party, Proof,
     SignatureLine, Supply, TapeGroup, TapeMark, VehiclePaper, grouped_hex,
 };
+use fusewright::domain::curves::circuit_curves;
+use fusewright::domain::figures::mount;
+use fusewright::domain::kit_check::read_kit;
+use fusewright::domain::plan_file::read_plan;
 use time::macros::datetime;
 
 use super::sample_lines::{
@@ -41,6 +48,7 @@ pub(super) fn paper() -> CertificatePaper {
         measurements: measurements(),
         inspections: inspections(),
         findings: findings(),
+        drawings: drawings(),
         concessions: concessions(),
         deviations: list("Step 31 was done before step 30, because the seat base was out."),
         defects: defects(),
@@ -52,6 +60,16 @@ pub(super) fn paper() -> CertificatePaper {
         same_person: None,
         proof: proof(),
     }
+}
+
+/// Those of the demo's tray, so that the shapes are real ones.
+fn drawings() -> Vec<PaperDrawing> {
+    let kit = read_kit(include_str!("../../server/cli/demo/kits/tray-40.toml")).unwrap();
+    let plan = include_str!("../../server/cli/demo/plans/tray-40-van.toml");
+    let plan = read_plan(plan, &kit).unwrap();
+    let curve = circuit_curves(&kit, &plan).into_iter().find_map(|curves| curves.fuse).unwrap();
+    let mount = mount(&kit, &plan.mounting).unwrap();
+    vec![fuse_curve_on_paper(&curve), fastener_pattern_on_paper(&mount).unwrap()]
 }
 
 fn party(line: &str) -> Party {

@@ -10,6 +10,7 @@ mod own_password;
 mod people;
 mod photos;
 mod proxies;
+mod review_words;
 mod reviews;
 mod routes;
 mod search;

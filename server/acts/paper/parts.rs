@@ -2,11 +2,13 @@
 
 use super::at;
 use crate::acts::job::{JobFile, SavedPlan};
+use crate::documents::drawing::{PaperDrawing, fastener_pattern_on_paper, fuse_curve_on_paper};
 use crate::documents::paper::{
     CircuitLine, FastenerLine, FindingLine, FindingOutcome, InstrumentLine, Supply,
     TerminalPosition, TerminalRow,
 };
 use crate::domain::certificate::Record;
+use crate::domain::curves::circuit_curves;
 use crate::domain::entry::Payload;
 use crate::domain::figures;
 use crate::domain::finding::{Outcome, three_digits};
@@ -188,6 +190,22 @@ pub(super) fn findings(file: &JobFile, saved: &SavedPlan) -> Vec<FindingLine> {
         }),
     };
     file.findings().iter().map(line).collect()
+}
+
+/// Fuse and cable of the first supply that has both, then the fasteners.
+pub(super) fn drawings(file: &JobFile, plan: &Plan) -> Vec<PaperDrawing> {
+    let is_supply = |id: &str| {
+        file.kit.circuit(id).is_some_and(|circuit| matches!(circuit.purpose, Purpose::Supply))
+    };
+    let curves = circuit_curves(&file.kit, plan).into_iter().filter(|curves| is_supply(&curves.id));
+    let supply = curves.filter_map(|curves| Some((curves.fuse?, curves.title))).next();
+    let fuse = supply.map(|(curve, title)| {
+        let drawing = fuse_curve_on_paper(&curve);
+        PaperDrawing { caption: format!("{}: {title}", drawing.caption), ..drawing }
+    });
+    let mount = figures::mount(&file.kit, &plan.mounting).ok();
+    let fasteners = mount.and_then(|mount| fastener_pattern_on_paper(&mount));
+    fuse.into_iter().chain(fasteners).collect()
 }
 
 pub(super) fn instruments(record: &Record) -> Vec<InstrumentLine> {

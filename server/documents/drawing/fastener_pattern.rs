@@ -1,6 +1,6 @@
 //! The fasteners in plan view, with what each of them gets in the worst direction.
 
-use super::{Anchor, Canvas, Place};
+use super::{Anchor, Canvas, PaperDrawing, Place};
 use crate::domain::figures::Mount;
 use crate::domain::finding::three_digits;
 use crate::engineering::fastener_pattern::Position;
@@ -18,6 +18,15 @@ const ARROW: f64 = 44.0;
 
 /// Nothing where no direction was worked out. Travel is upwards.
 pub fn fastener_pattern(id: &str, mount: &Mount) -> Option<String> {
+    drawn(id, mount).map(|canvas| canvas.svg())
+}
+
+/// The same for paper.
+pub fn fastener_pattern_on_paper(mount: &Mount) -> Option<PaperDrawing> {
+    drawn("fasteners", mount).map(|canvas| canvas.on_paper())
+}
+
+fn drawn(id: &str, mount: &Mount) -> Option<Canvas> {
     let worst = mount.check.governing;
     let loads = mount.check.directions.iter().find(|one| one.direction == worst.direction)?;
     let mut canvas = Canvas::new(id, "Fasteners in plan view, and their loads", SIZE);
@@ -47,7 +56,7 @@ pub fn fastener_pattern(id: &str, mount: &Mount) -> Option<String> {
         three_digits(worst.utilisation * 100.0)
     );
     canvas.words("strong", (MIDDLE.0, SIZE.1 - 8.0), Anchor::Middle, &words);
-    Some(canvas.svg())
+    Some(canvas)
 }
 
 /// Millimetres of the vehicle to places of the drawing.

@@ -1,6 +1,6 @@
 //! How long the fuse may take and how long the cable stands it, both against the current.
 
-use super::{Anchor, Canvas, Place};
+use super::{Anchor, Canvas, PaperDrawing, Place};
 use crate::domain::curves::FuseCurve;
 use crate::domain::finding::three_digits;
 
@@ -40,6 +40,15 @@ impl Field {
 
 /// The fuse's gate as a band, the cable's short-time limit as a line, the currents as marks.
 pub fn fuse_curve(id: &str, curve: &FuseCurve) -> String {
+    drawn(id, curve).svg()
+}
+
+/// The same for paper.
+pub fn fuse_curve_on_paper(curve: &FuseCurve) -> PaperDrawing {
+    drawn("fuse", curve).on_paper()
+}
+
+fn drawn(id: &str, curve: &FuseCurve) -> Canvas {
     let mut canvas = Canvas::new(id, "Fuse and cable: time against current", SIZE);
     canvas.description = described(curve);
     let field = Field {
@@ -56,7 +65,7 @@ pub fn fuse_curve(id: &str, curve: &FuseCurve) -> String {
         canvas.words("cable-words", (to, y - 8.0), anchor, "cable harmed");
     }
     marks(&mut canvas, &field, curve);
-    canvas.svg()
+    canvas
 }
 
 fn grid(canvas: &mut Canvas, field: &Field) {
