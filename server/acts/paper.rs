@@ -84,10 +84,7 @@ pub(super) fn of(numbered: &Numbered<'_>) -> Result<CertificatePaper, ActError> 
         instruments: parts::instruments(numbered.record),
         open_points: Vec::new(),
         next_inspection: next_inspection(numbered.issued),
-        signatures: vec![
-            signature("Work done and recorded by", &numbered.record.submitted),
-            signature("Released by", &numbered.record.released),
-        ],
+        signatures: signatures(numbered.record),
         same_person: numbered.record.same_person.then(|| SAME_PERSON.to_owned()),
         proof: proof(numbered),
     })
@@ -194,6 +191,13 @@ fn next_inspection(issued: Moment) -> NextInspection {
                  comes first."
             .to_owned(),
     }
+}
+
+fn signatures(record: &Record) -> Vec<SignatureLine> {
+    vec![
+        signature("Work done and recorded by", &record.submitted),
+        signature("Released by", &record.released),
+    ]
 }
 
 fn signature(role: &str, line: &WorkLine) -> SignatureLine {

@@ -256,53 +256,24 @@ fn inspection(number: &str, phase: &str, title: &str, remark: Option<&str>) -> I
 }
 
 pub(super) fn findings() -> Vec<FindingLine> {
-    let ok = |[title, value, limit, formula, source]: [&str; 5]| FindingLine {
-        title: s(title),
-        value: s(value),
-        limit: s(limit),
-        outcome: FindingOutcome::Ok,
-        formula: s(formula),
-        source: s(source),
-        acknowledgement: None,
-    };
-    vec![
-        FindingLine {
-            outcome: FindingOutcome::Caution,
-            acknowledgement: Some(s(
-                "Accepted by T. Brennagh, 18 November 2026: plate washers of \
-                                     30 mm ordered in place of the maker's 24 mm.",
-            )),
-            ..ok([
-                "Load floor, pull-through at the rear fasteners",
-                "78 %",
-                "80 %",
-                "2.34 kN against 3.00 kN = 78 %",
-                "EN 1993-1-8, table 3.4 (seen in a public copy)",
-            ])
-        },
-        ok([
-            "Supply, voltage drop",
-            "0.39 V",
-            "0.72 V",
-            "I·(R_out + R_back) = 60.0 A · (3.10 + 3.40) mΩ = 0.39 V",
-            "IEC 60228 class 5, 105 °C law",
-        ]),
-        ok([
-            "Supply, fuse against cable",
-            "80 A",
-            "at most 100 A",
-            "In ≤ Iz: 80 A against 100 A",
-            "IEC 60364-4-43, 433.1",
-        ]),
-        ok(["Supply, polarity of the plug", "–", "", "", "kit DOCK-30, page 4"]),
-        ok([
-            "Standing current, days to half charge",
-            "168 d",
-            "at least 30 d",
-            "95 Ah · 0.5 / 11.8 mA / 24 = 168 d",
-            "kit DOCK-30, page 12",
-        ]),
-    ]
+    let rows = [
+        "Load floor, pull-through at the rear fasteners | 78 % | 80 % | 2.34 kN against 3.00 kN = 78 % | EN 1993-1-8, table 3.4 (seen in a public copy)",
+        "Supply, voltage drop | 0.39 V | 0.72 V | I·(R_out + R_back) = 60.0 A · (3.10 + 3.40) mΩ = 0.39 V | IEC 60228 class 5, 105 °C law",
+        "Supply, fuse against cable | 80 A | at most 100 A | In ≤ Iz: 80 A against 100 A | IEC 60364-4-43, 433.1",
+        "Supply, polarity of the plug | – |  |  | kit DOCK-30, page 4",
+        "Standing current, days to half charge | 168 d | at least 30 d | 95 Ah · 0.5 / 11.8 mA / 24 = 168 d | kit DOCK-30, page 12",
+    ];
+    let mut findings = rows.map(finding).to_vec();
+    findings[0].outcome = FindingOutcome::Caution;
+    findings[0].acknowledgement = Some(s("Accepted by T. Brennagh, 18 November 2026: plate \
+                                          washers of 30 mm ordered in place of the maker's 24 mm."));
+    findings
+}
+
+fn finding(row: &str) -> FindingLine {
+    let [title, value, limit, formula, source] = cells(row);
+    let (outcome, acknowledgement) = (FindingOutcome::Ok, None);
+    FindingLine { title, value, limit, outcome, formula, source, acknowledgement }
 }
 
 pub(super) fn concessions() -> Vec<ConcessionLine> {

@@ -197,8 +197,8 @@ pub(super) fn drawings(file: &JobFile, plan: &Plan) -> Vec<PaperDrawing> {
     let is_supply = |id: &str| {
         file.kit.circuit(id).is_some_and(|circuit| matches!(circuit.purpose, Purpose::Supply))
     };
-    let curves = circuit_curves(&file.kit, plan).into_iter().filter(|curves| is_supply(&curves.id));
-    let supply = curves.filter_map(|curves| Some((curves.fuse?, curves.title))).next();
+    let mut curves = circuit_curves(&file.kit, plan).into_iter().filter(|c| is_supply(&c.id));
+    let supply = curves.find_map(|curves| Some((curves.fuse?, curves.title)));
     let fuse = supply.map(|(curve, title)| {
         let drawing = fuse_curve_on_paper(&curve);
         PaperDrawing { caption: format!("{}: {title}", drawing.caption), ..drawing }
