@@ -281,6 +281,8 @@ pub struct FindingLine {
 #[serde(rename_all = "snake_case")]
 pub enum FindingOutcome {
     Ok,
+    /// Told without a limit, so that nothing was judged.
+    Figure,
     Caution,
 }
 

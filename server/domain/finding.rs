@@ -107,11 +107,15 @@ impl Finding {
 
     /// The outcome as it is printed; a figure without a limit is told, not judged.
     pub fn word(&self) -> &'static str {
-        let judged = self.unit.is_empty() || self.lower.is_some() || self.upper.is_some();
         match self.outcome {
-            Outcome::Ok if !judged => "figure",
+            Outcome::Ok if !self.is_judged() => "figure",
             outcome => outcome.word(),
         }
+    }
+
+    /// Whether it was held against a limit, or answers a yes or no.
+    pub fn is_judged(&self) -> bool {
+        self.unit.is_empty() || self.lower.is_some() || self.upper.is_some()
     }
 
     /// What is left to the nearest limit, in per cent of that limit (of the band, if there are two);

@@ -175,6 +175,7 @@ pub(super) fn findings(file: &JobFile, saved: &SavedPlan) -> Vec<FindingLine> {
         value: finding.value_text(),
         limit: finding.limit_text(),
         outcome: match finding.outcome {
+            Outcome::Ok if !finding.is_judged() => FindingOutcome::Figure,
             Outcome::Ok => FindingOutcome::Ok,
             Outcome::Caution | Outcome::Stop => FindingOutcome::Caution,
         },
