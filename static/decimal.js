@@ -74,6 +74,17 @@ export function ceilTo(a, places) {
 }
 
 /**
+ * Rounds a number that is not negative down to `places` decimals.
+ * @param {Decimal} a
+ * @param {number} places
+ * @returns {Decimal}
+ */
+export function floorTo(a, places) {
+  if (a.scale <= places) return { units: unitsAt(a, places), scale: places };
+  return { units: a.units / ten(a.scale - places), scale: places };
+}
+
+/**
  * A quotient rounded up to `places` decimals: towards the larger, also below zero.
  * @param {Decimal} a
  * @param {Decimal} b  above zero

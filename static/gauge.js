@@ -32,6 +32,28 @@ export function moveNeedle(gauge, position) {
 }
 
 /**
+ * Two limits keep their places; the scale moves under them, as the server draws it: half the band on each
+ * side. Limits that are not known, or the wrong way round, are left without figures.
+ * @param {Element} gauge
+ * @param {{ lower: string, upper: string } | null} limits
+ */
+export function setLimits(gauge, limits) {
+  const [lower, upper] = [Number(limits?.lower), Number(limits?.upper)];
+  const isKnown = lower < upper;
+  const beside = (upper - lower) / 2;
+  const { dataset } = /** @type {HTMLElement | SVGElement} */ (gauge);
+  [dataset.from, dataset.to] = isKnown ? [String(lower - beside), String(upper + beside)] : ['0', '1'];
+  const labels = gauge.querySelectorAll('.gauge__label');
+  for (const [at, side] of /** @type {const} */ (['lower', 'upper']).entries()) {
+    const limit = isKnown && limits ? limits[side] : '';
+    const guard = gauge.querySelector(`[data-guard="${side}"]`);
+    guard?.setAttribute('data-at', limit);
+    if (!isKnown) guard?.setAttribute('width', '0%');
+    if (labels[at]) labels[at].textContent = limit;
+  }
+}
+
+/**
  * @param {Element} gauge
  * @param {{ lower: string, upper: string }} guards  expanded uncertainty at each limit
  */
@@ -39,7 +61,7 @@ export function drawGuards(gauge, guards) {
   const { from, to } = scaleOf(gauge);
   for (const side of /** @type {const} */ (['lower', 'upper'])) {
     const rect = gauge.querySelector(`[data-guard="${side}"]`);
-    const limit = Number(rect?.getAttribute('data-at'));
+    const limit = Number.parseFloat(rect?.getAttribute('data-at') ?? '');
     if (!rect || Number.isNaN(limit)) continue;
     const inner = side === 'lower' ? limit + Number(guards.lower) : limit - Number(guards.upper);
     const [left, right] = [Math.min(limit, inner), Math.max(limit, inner)].map((at) => percentOn(at, from, to));

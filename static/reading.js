@@ -4,90 +4,10 @@
  * All of it is a preview; the server judges what was saved.
  */
 
-import { decimal } from './decimal.js';
-import { judgeRatio, milliohms } from './diagnosis.js';
-import { expandedUncertainty, judge, parseDecimal, rowFor } from './judge.js';
-import { drawGuards, moveNeedle } from './gauge.js';
-import { isImplausible } from './plausible.js';
+import { drawGuards, moveNeedle, setLimits } from './gauge.js';
+import { parseDecimal } from './judge.js';
+import { guardsOf, preview } from './preview.js';
 import { showQuestion, showVerdict } from './verdict.js';
-
-/** @typedef {import('./judge.js').Row} Row */
-
-/**
- * @typedef {object} Preview
- * @property {string | null} position  where the needle stands, on the scale of the gauge
- * @property {string} label  what Save will keep
- * @property {import('./judge.js').Verdict | null} verdict
- * @property {boolean} implausible
- */
-
-/** @type {Preview} */
-const NOTHING = { position: null, label: '', verdict: null, implausible: false };
-
-/** @param {HTMLFormElement} form @param {string} name */
-const typed = (form, name) => {
-  const field = form.elements.namedItem(name);
-  return field instanceof HTMLInputElement ? parseDecimal(field.value) : null;
-};
-
-/** @param {HTMLFormElement} form @param {string} name @returns {Row[]} */
-function rowsOf(form, name) {
-  const field = form.elements.namedItem(name);
-  const chosen = field instanceof HTMLSelectElement ? field.selectedOptions[0] : field;
-  return chosen instanceof HTMLElement ? JSON.parse(chosen.dataset.rows ?? '[]') : [];
-}
-
-/** @param {string} number */
-const shown = (number) => number.replace('-', '\u2212');
-
-/** @param {HTMLFormElement} form @returns {Preview} */
-function previewOne(form) {
-  const value = typed(form, 'value');
-  if (value === null) return NOTHING;
-  const { kind, lower, upper, unit = '' } = form.dataset;
-  const row = rowFor(value, rowsOf(form, 'instrument'));
-  const tool = kind === 'torque' ? 'wrench' : 'meter';
-  return {
-    position: value,
-    label: `${shown(value)} ${unit}`.trim(),
-    verdict: judge({ value, lower, upper, row, unit, tool }),
-    implausible: isImplausible(value, lower, upper),
-  };
-}
-
-/** @param {HTMLFormElement} form @returns {Preview} */
-function previewRatio(form) {
-  const [drop, current] = [typed(form, 'value'), typed(form, 'current')];
-  const { limitMilliohm, plannedMilliohm, milliohmPerMetre } = form.dataset;
-  if (drop === null || current === null || !limitMilliohm || !plannedMilliohm || !milliohmPerMetre) return NOTHING;
-  const dropRow = rowFor(drop, rowsOf(form, 'instrument'));
-  const currentRow = rowFor(current, rowsOf(form, 'current_instrument'));
-  const size = decimal(drop.replace('-', ''));
-  const amps = decimal(current);
-  const path = size && amps && amps.units > 0n ? milliohms(size, amps) : null;
-  return {
-    position: path,
-    label: `${shown(drop)} V at ${shown(current)} A`,
-    verdict: judgeRatio({
-      drop, current, limitMilliohm, plannedMilliohm, milliohmPerMetre, dropRow, currentRow,
-    }),
-    implausible: path !== null && isImplausible(path, undefined, limitMilliohm),
-  };
-}
-
-/** @param {HTMLFormElement} form @returns {Preview} */
-const preview = (form) => (form.dataset.kind === 'ratio' ? previewRatio(form) : previewOne(form));
-
-/** @param {HTMLFormElement} form */
-function guardsOf(form) {
-  const rows = rowsOf(form, 'instrument');
-  /** @param {string | undefined} limit */
-  const at = (limit) => {
-    const row = limit ? rowFor(limit, rows) : undefined;
-    return limit && row ? expandedUncertainty(limit, row) : '0';
-  };
-  return { lower: at(form.dataset.lower), upper: at(form.dataset.upper) };
-}
 
 /** The line above the choice names what is chosen. @param {EventTarget | null} field */
 function nameInstrument(field) {
@@ -110,11 +30,13 @@ export function wireReading(form) {
   const update = () => {
     const now = preview(form);
     if (output) showVerdict(output, now.verdict);
+    if (gauge && now.limits !== undefined) setLimits(gauge, now.limits);
+    if (gauge && now.limits) drawGuards(gauge, now.limits.guards);
     if (gauge) moveNeedle(gauge, now.position);
     if (save) save.textContent = now.label ? `Save ${now.label}` : usual;
   };
   const guard = () => {
-    if (gauge && form.dataset.kind !== 'ratio') drawGuards(gauge, guardsOf(form));
+    if (gauge && (form.dataset.lower || form.dataset.upper)) drawGuards(gauge, guardsOf(form));
   };
   form.addEventListener('input', update);
   form.addEventListener('change', ({ target }) => {
@@ -131,7 +53,7 @@ export function wireReading(form) {
   form.addEventListener('submit', (event) => {
     const now = preview(form);
     const isUnread = !now.label;
-    showError(form, field, isUnread);
+    showError(form, isUnread);
     if (isUnread) event.preventDefault();
     if (isUnread || !now.implausible || asked === now.label || !output) return;
     asked = now.label;
@@ -146,15 +68,17 @@ export function wireReading(form) {
 }
 
 /**
+ * Marks the figures that are not understood and goes to the first of them.
  * @param {HTMLFormElement} form
- * @param {HTMLInputElement} field
  * @param {boolean} isUnread
  */
-function showError(form, field, isUnread) {
+function showError(form, isUnread) {
   const error = form.querySelector('[data-error]');
   if (error instanceof HTMLElement) error.hidden = !isUnread;
-  if (!isUnread) field.removeAttribute('aria-invalid');
-  if (!isUnread) return;
-  field.setAttribute('aria-invalid', 'true');
-  field.focus();
+  /** @type {HTMLInputElement[]} */
+  const fields = Array.from(form.querySelectorAll('input[inputmode="decimal"]'));
+  const unread = fields.filter(({ value }) => isUnread && parseDecimal(value) === null);
+  for (const field of fields) field.removeAttribute('aria-invalid');
+  for (const field of unread) field.setAttribute('aria-invalid', 'true');
+  unread[0]?.focus();
 }

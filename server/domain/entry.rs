@@ -45,6 +45,12 @@ pub enum Payload {
         instrument: InstrumentId,
         current_instrument: InstrumentId,
     },
+    SolarOpen {
+        voltage_v: Decimal,
+        cell_c: Decimal,
+        instrument: InstrumentId,
+        thermometer: InstrumentId,
+    },
     Note {
         text: String,
     },
@@ -108,6 +114,7 @@ impl Payload {
             Self::Order { .. } => "order",
             Self::Reading { .. } => "reading",
             Self::PathDrop { .. } => "path_drop",
+            Self::SolarOpen { .. } => "solar_open",
             Self::Note { .. } => "note",
             Self::Unable { .. } => "unable",
             Self::Remark { .. } => "remark",
@@ -132,6 +139,7 @@ impl Payload {
                 | Self::Order { .. }
                 | Self::Reading { .. }
                 | Self::PathDrop { .. }
+                | Self::SolarOpen { .. }
                 | Self::Note { .. }
                 | Self::Unable { .. }
         )

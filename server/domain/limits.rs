@@ -19,6 +19,18 @@ pub const INSULATION_LEAST_MEGOHM: Decimal = Decimal::from_parts(5, 0, 0, false,
 /// Highest rise of a terminal over the air after ten minutes at load [K]. Common practice, no source.
 pub const TERMINAL_RISE_MOST_K: Decimal = Decimal::from_parts(30, 0, 0, false, 0);
 
+/// How far an open solar string may lie from the voltage that its cells' temperature lets expect, on
+/// either side [%]. IEC 62446-1, open-circuit voltage test (from memory).
+pub const STRING_TOLERANCE_PERCENT: Decimal = Decimal::from_parts(5, 0, 0, false, 0);
+
+/// How the voltage of silicon cells follows their temperature, where the module's data sheet is
+/// missing [%/K]. From memory.
+pub const SILICON_PERCENT_PER_K: Decimal = Decimal::from_parts(40, 0, 0, true, 2);
+
+/// Temperatures that cells in daylight can have [°C]; others are slips. Common practice, no source.
+pub const CELL_COLDEST_C: Decimal = Decimal::from_parts(40, 0, 0, true, 0);
+pub const CELL_HOTTEST_C: Decimal = Decimal::from_parts(100, 0, 0, false, 0);
+
 /// Months until the customer should have the work looked at again. Common practice, no source.
 pub const REINSPECTION_MONTHS: i32 = 12;
 

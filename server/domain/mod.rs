@@ -24,5 +24,6 @@ pub mod plausible;
 pub mod release;
 pub mod seal;
 pub mod sheet;
+pub mod solar_open;
 pub mod step;
 pub mod verdict;

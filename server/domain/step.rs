@@ -191,6 +191,17 @@ pub enum StepKind {
         /// The current the path is planned for; the test may be made at less.
         current_a: Decimal,
     },
+    /// The voltage of an open solar string and its cells' temperature, which its limits follow.
+    SolarOpen {
+        /// Of the whole string, cells at 25 °C.
+        string_voc_v: Decimal,
+        in_series: u32,
+        /// Below zero.
+        percent_per_k: Decimal,
+        tolerance_percent: Decimal,
+        /// The input's maximum.
+        upper_v: Decimal,
+    },
 }
 
 impl StepKind {
@@ -205,6 +216,7 @@ impl StepKind {
             Self::Order { .. } => "order",
             Self::Reading { .. } => "reading",
             Self::PathDrop { .. } => "path_drop",
+            Self::SolarOpen { .. } => "solar_open",
         }
     }
 

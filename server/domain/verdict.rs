@@ -6,12 +6,16 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::diagnosis::{Diagnosis, LoadedReading, PlannedPath, diagnose};
+use super::diagnosis::Diagnosis;
 use super::entry::{Entry, Payload};
 use super::ids::{InstrumentId, Moment};
 use super::instrument::Instrument;
 use super::number::Decimal;
+use super::solar_open::OpenCircuit;
 use super::step::{Limits, Step, StepKind, Unit};
+
+mod loaded_path;
+mod open_string;
 
 /// What a result is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -60,6 +64,8 @@ pub struct Judgement {
     pub margin: Option<Decimal>,
     /// Of a path under load: what it has beyond its plan.
     pub diagnosis: Option<Diagnosis>,
+    /// Of an open solar string: what it should give.
+    pub open_circuit: Option<OpenCircuit>,
 }
 
 /// Why an entry is kept but not counted, as a sentence.
@@ -93,6 +99,7 @@ pub fn judge(
             Ok(order(expected, labels))
         }
         (StepKind::PathDrop { .. }, Payload::PathDrop { .. }) => bench.path_drop(step, entry),
+        (StepKind::SolarOpen { .. }, Payload::SolarOpen { .. }) => bench.solar_open(step, entry),
         _ => Err(NotCounted(format!(
             "This entry is of kind {}, but the step wants {}. Record the step again",
             entry.body.payload.word(),
@@ -118,6 +125,7 @@ fn plain(verdict: Verdict, value: &str, sentence: &str) -> Judgement {
         uncertainty: None,
         margin: None,
         diagnosis: None,
+        open_circuit: None,
     }
 }
 
@@ -148,9 +156,6 @@ fn order(expected: &[String], seen: &[String]) -> Judgement {
     };
     plain(Verdict::Fail, &value, &sentence)
 }
-
-const NO_CURRENT: &str =
-    "No resistance follows from a drop without current. Load the path and read both.";
 
 /// The instruments of the workshop, at the time of one entry.
 struct Bench<'a> {
@@ -201,73 +206,8 @@ impl Bench<'_> {
             uncertainty: Some(uncertainty),
             margin: Some(margin),
             diagnosis: None,
+            open_circuit: None,
         })
-    }
-
-    /// R = U/I against the largest allowed R. Compared as U·I against R·I², so that nothing is
-    /// divided before it is decided: pass when
-    /// `(R·I − U)·I ≥ √((U(U)·I)² + (U·U(I))²)`.
-    fn path_drop(&self, step: &Step, entry: &Entry) -> Result<Judgement, NotCounted> {
-        let (
-            StepKind::PathDrop {
-                resistance_max_milliohm: limit_milliohm,
-                planned_milliohm,
-                milliohm_per_metre,
-                ..
-            },
-            Payload::PathDrop { drop_v, current_a, instrument, current_instrument },
-        ) = (&step.kind, &entry.body.payload)
-        else {
-            return Err(NotCounted("This entry does not belong to a drop step.".to_owned()));
-        };
-        let reading = self.loaded((*drop_v, *instrument), (*current_a, *current_instrument))?;
-        let verdict = path_verdict(&reading, *limit_milliohm);
-        let path = PlannedPath {
-            planned_milliohm: *planned_milliohm,
-            limit_milliohm: *limit_milliohm,
-            milliohm_per_metre: *milliohm_per_metre,
-        };
-        let found = diagnose(&reading, &path);
-        Ok(Judgement {
-            verdict,
-            value: format!("{drop_v} V at {current_a} A"),
-            sentence: found.words(verdict),
-            // Rounded against itself, so that printing never turns a fail into a pass.
-            figure: Some((found.resistance_shown(), Unit::Milliohm)),
-            uncertainty: Some(rounded_up(found.uncertainty, 3)),
-            margin: Some(rounded_down(limit_milliohm - found.resistance)),
-            diagnosis: Some(found),
-        })
-    }
-
-    /// A drop and its current, each with what its instrument leaves open.
-    fn loaded(
-        &self,
-        (drop_v, voltmeter): (Decimal, InstrumentId),
-        (current_a, clamp): (Decimal, InstrumentId),
-    ) -> Result<LoadedReading, NotCounted> {
-        if current_a <= Decimal::ZERO {
-            return Err(NotCounted(NO_CURRENT.to_owned()));
-        }
-        let drop_v = drop_v.abs();
-        Ok(LoadedReading {
-            drop_v,
-            drop_uncertainty_v: self.uncertainty(drop_v, Unit::Volt, voltmeter)?,
-            current_a,
-            current_uncertainty_a: self.uncertainty(current_a, Unit::Ampere, clamp)?,
-        })
-    }
-}
-
-fn path_verdict(reading: &LoadedReading, limit_milliohm: Decimal) -> Verdict {
-    let allowed_v = limit_milliohm / Decimal::ONE_THOUSAND * reading.current_a;
-    let spare = (allowed_v - reading.drop_v) * reading.current_a;
-    if reading.drop_v > allowed_v {
-        Verdict::Fail
-    } else if spare * spare >= reading.guard_squared() {
-        Verdict::Pass
-    } else {
-        Verdict::Inconclusive
     }
 }
 
@@ -329,6 +269,11 @@ fn rounded_down(figure: Decimal) -> Decimal {
 }
 
 impl Judgement {
+    /// The limits that follow a figure measured with it; nothing where the step alone has them.
+    pub fn own_limits(&self) -> Option<Limits> {
+        self.open_circuit.as_ref().and_then(OpenCircuit::limits)
+    }
+
     /// The uncertainty as printed: three decimals, never less than it is.
     pub fn uncertainty_shown(&self) -> Option<Decimal> {
         self.uncertainty.map(|uncertainty| rounded_up(uncertainty, 3).normalize())

@@ -122,8 +122,9 @@ fn typed(form: &StepForm, step: &str, fault: String) -> Typed {
         id: form.text("id").to_owned(),
         value: form.text("value").to_owned(),
         current: form.text("current").to_owned(),
+        cell: form.text("cell").to_owned(),
         note: form.text("note").to_owned(),
-        instruments: ["instrument", "current_instrument"]
+        instruments: ["instrument", "current_instrument", "thermometer"]
             .into_iter()
             .filter_map(|name| form.text(name).parse().ok())
             .collect(),

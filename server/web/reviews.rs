@@ -25,6 +25,7 @@ use crate::acts::job::{JobFile, load};
 use crate::domain::diagnosis::Diagnosis;
 use crate::domain::ids::JobId;
 use crate::domain::job::{Flag, Recorded, StepState};
+use crate::domain::solar_open::OpenCircuit;
 use crate::domain::verdict::Verdict;
 use crate::storage::certificates;
 
@@ -272,7 +273,10 @@ impl View<'_> {
             ),
             title: state.step.title.clone(),
             detail: detail.join(" "),
-            limit: state.step.kind.limit_short(),
+            limit: judgement.map_or_else(
+                || state.step.kind.limit_short(),
+                |judgement| judgement.limit_short(&state.step.kind),
+            ),
             value: if state.step.kind.is_measurement() {
                 state.short_value()
             } else {
@@ -366,7 +370,7 @@ fn figures(
     state: &StepState,
     judgement: &crate::domain::verdict::Judgement,
 ) -> Vec<(&'static str, String)> {
-    let mut figures = vec![("Limit", state.step.kind.limit_words())];
+    let mut figures = vec![("Limit", judgement.limit_words(&state.step.kind))];
     if let Some((figure, unit)) = judgement.figure {
         figures.push(("Judged", format!("{figure} {unit}")));
         let with_unit = |value: rust_decimal::Decimal| format!("{} {unit}", value.normalize());
@@ -374,6 +378,7 @@ fn figures(
         figures.extend(judgement.uncertainty_shown().map(|u| ("Uncertainty, k = 2", with_unit(u))));
     }
     figures.extend(judgement.diagnosis.iter().flat_map(Diagnosis::figures));
+    figures.extend(judgement.open_circuit.iter().flat_map(OpenCircuit::figures));
     figures.retain(|(_, words)| !words.is_empty());
     figures
 }

@@ -22,6 +22,8 @@ use super::views::{Gauge, Mark, Tape};
 use crate::acts::job::{JobFile, load};
 use crate::domain::ids::{InstrumentId, JobId};
 use crate::domain::job::{Recorded, StepState};
+use crate::domain::number::parse_typed;
+use crate::domain::solar_open::OpenString;
 use crate::domain::step::{Phase, StepKind, Unit};
 
 /// What the address may say: a step to open, or the step that was just saved.
@@ -40,6 +42,7 @@ pub(super) struct Typed {
     pub(super) id: String,
     pub(super) value: String,
     pub(super) current: String,
+    pub(super) cell: String,
     pub(super) note: String,
     /// The instruments that were chosen, in the order of the figures.
     pub(super) instruments: Vec<InstrumentId>,
@@ -284,6 +287,7 @@ impl Making<'_> {
                 with_limits(FormView { tools, ..form }, *unit, limits)
             }
             StepKind::PathDrop { .. } => Self::ratio(FormView { tools, ..form }, kind),
+            StepKind::SolarOpen { .. } => Self::solar(FormView { tools, ..form }, kind),
         }
     }
 
@@ -307,6 +311,15 @@ impl Making<'_> {
             save: "Save reading",
             ..form
         }
+    }
+
+    /// A voltage and the panel's temperature, which the gauge waits for.
+    fn solar(form: FormView, kind: &StepKind) -> FormView {
+        let string = OpenString::of(kind);
+        let cell = parse_typed(&form.typed.cell);
+        let limits = string.zip(cell).and_then(|(string, cell)| string.limits(cell));
+        let gauge = limits.and_then(|limits| Gauge::between(&limits)).or(Some(Gauge::waiting()));
+        FormView { solar: string, gauge, save: "Save reading", ..form }
     }
 
     fn order_rows(&self, choices: &[String]) -> Vec<OrderRow> {

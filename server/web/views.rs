@@ -153,13 +153,14 @@ pub(super) struct Gauge {
     pub(super) needle: Option<String>,
 }
 
-/// The limits that a gauge of this step shows.
-pub(super) fn gauge_limits(kind: &StepKind) -> Option<Limits> {
+/// The limits that a gauge of this step shows; those of its result where they follow from it.
+fn gauge_limits(kind: &StepKind, judgement: Option<&Judgement>) -> Option<Limits> {
     match kind {
         StepKind::Torque { limits } | StepKind::Reading { limits, .. } => Some(limits.clone()),
         StepKind::PathDrop { resistance_max_milliohm, .. } => {
             Some(Limits::at_most(*resistance_max_milliohm))
         }
+        StepKind::SolarOpen { .. } => judgement.and_then(Judgement::own_limits),
         _ => None,
     }
 }
@@ -167,10 +168,36 @@ pub(super) fn gauge_limits(kind: &StepKind) -> Option<Limits> {
 impl Gauge {
     /// The gauge of a step, with the needle of its result. Nothing for steps without a scale.
     pub(super) fn of(kind: &StepKind, judgement: Option<&Judgement>) -> Option<Self> {
-        let limits = gauge_limits(kind)?;
+        let limits = gauge_limits(kind, judgement)?;
         let guard = judgement.and_then(|j| j.uncertainty).map_or(0.0, physical);
         let reading = judgement.and_then(|j| j.figure).map(|(figure, _)| physical(figure));
         Self::new(&limits, guard, reading)
+    }
+
+    /// With neither guard bands nor a needle.
+    pub(super) fn between(limits: &Limits) -> Option<Self> {
+        Self::new(limits, 0.0, None)
+    }
+
+    /// A band between two limits that are not known yet: they follow what is typed.
+    pub(super) fn waiting() -> Self {
+        let (start, end) = (String::from("25.00%"), String::from("75.00%"));
+        let guard = |side, x: &String| Guard {
+            side,
+            at: String::new(),
+            x: x.clone(),
+            width: "0.00%".to_owned(),
+        };
+        let limit = |x: &String| GaugeLimit { x: x.clone(), text: String::new() };
+        Self {
+            from: "0".to_owned(),
+            to: "1".to_owned(),
+            band_x: start.clone(),
+            band_width: "50.00%".to_owned(),
+            guards: vec![guard("lower", &start), guard("upper", &end)],
+            limits: vec![limit(&start), limit(&end)],
+            needle: None,
+        }
     }
 
     fn new(limits: &Limits, guard: f64, reading: Option<f64>) -> Option<Self> {

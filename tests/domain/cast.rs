@@ -219,6 +219,12 @@ pub(crate) fn good(step: &Step) -> Payload {
             instrument: METER,
             current_instrument: METER,
         },
+        StepKind::SolarOpen { string_voc_v, .. } => Payload::SolarOpen {
+            voltage_v: *string_voc_v,
+            cell_c: dec("25"),
+            instrument: METER,
+            thermometer: METER,
+        },
     }
 }
 

@@ -24,6 +24,12 @@ fn every_payload() -> Vec<Payload> {
             instrument,
             current_instrument: instrument,
         },
+        Payload::SolarOpen {
+            voltage_v: dec("-40.10"),
+            cell_c: dec("-5.0"),
+            instrument,
+            thermometer: instrument,
+        },
         Payload::Note { text: text.clone() },
         Payload::Unable { reason: text.clone() },
         Payload::Remark { text: text.clone(), photos: vec![] },
@@ -66,6 +72,22 @@ fn a_figure_keeps_its_digits_through_writing_and_reading() {
         body(Payload::Reading { value: dec("7.10"), instrument: InstrumentId(Uuid::nil()) });
     let text = String::from_utf8(written.write().unwrap()).unwrap();
     assert!(text.contains("\"7.10\""), "{text}");
+}
+
+/// Entries are hashed byte for byte: these names and their order stay as they are.
+#[test]
+fn the_bytes_of_a_solar_entry_are_what_they_always_were() {
+    let written = body(Payload::SolarOpen {
+        voltage_v: dec("40.10"),
+        cell_c: dec("45.0"),
+        instrument: InstrumentId(Uuid::from_u128(3)),
+        thermometer: InstrumentId(Uuid::from_u128(4)),
+    });
+    let text = String::from_utf8(written.write().unwrap()).unwrap();
+    let payload = "\"kind\":\"solar_open\",\"voltage_v\":\"40.10\",\"cell_c\":\"45.0\",\
+                   \"instrument\":\"00000000-0000-0000-0000-000000000003\",\
+                   \"thermometer\":\"00000000-0000-0000-0000-000000000004\"}";
+    assert!(text.ends_with(payload), "{text}");
 }
 
 #[test]

@@ -20,4 +20,5 @@ mod plausible;
 mod release;
 mod search;
 mod sheet;
+mod solar_open;
 mod verdict;

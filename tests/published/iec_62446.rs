@@ -24,6 +24,14 @@ fn every_line_of_table_2_reaches_to_its_array_voltage() {
     assert_eq!(INSULATION_SOURCE.sureness, Sureness::FromMemory);
 }
 
+/// G15 carried on to warm cells (NEC 690.7(A)(1), from memory): 21.6 V, −0.30 %/K, cells at 60 °C are
+/// 21.6 × (1 − 0.0030 × 35) = 19.33 V.
+#[test]
+fn a_warm_module_is_expected_at_its_voltage_of_then() {
+    let string = SolarString { module: Volts(21.6), coefficient: Some(-0.0030), in_series: 1 };
+    assert_near(expected_voltage(string, Celsius(60.0)).unwrap().expected.0, 19.33, 0.005);
+}
+
 /// Strings alike within about 5 % (from memory).
 #[test]
 fn a_string_is_expected_within_5_percent() {

@@ -18,4 +18,5 @@ mod settings;
 mod sheets;
 mod shield;
 mod sign_in;
+mod solar;
 mod verify;

@@ -10,6 +10,7 @@ use crate::documents::paper::{
 use crate::domain::entry::Payload;
 use crate::domain::job::{Recorded, StepState};
 use crate::domain::number::physical;
+use crate::domain::solar_open::OpenCircuit;
 use crate::domain::step::{Limits, Phase, StepKind, Unit};
 use crate::domain::verdict::{Judgement, Verdict};
 
@@ -35,7 +36,7 @@ fn measurement(file: &JobFile, state: &StepState) -> Option<MeasurementLine> {
     Some(MeasurementLine {
         number: state.number.to_string(),
         title: state.step.title.clone(),
-        limit: state.step.kind.limit_short(),
+        limit: judgement.limit_short(&state.step.kind),
         value,
         unit: unit.to_owned(),
         margin: judgement.margin.map(|m| with_unit(m.normalize().to_string())),
@@ -61,9 +62,13 @@ fn value_and_unit(state: &StepState, judgement: &Judgement) -> (String, &'static
     }
 }
 
-/// The raw figures behind a path resistance, and which reading this is.
+/// The raw figures behind a path resistance, what a solar string was held against, and which reading
+/// this is.
 fn remark(state: &StepState, judgement: &Judgement) -> Option<String> {
-    let raw = matches!(state.step.kind, StepKind::PathDrop { .. }).then(|| judgement.value.clone());
+    let raw = match &state.step.kind {
+        StepKind::PathDrop { .. } => Some(judgement.value.clone()),
+        _ => judgement.open_circuit.as_ref().map(OpenCircuit::remark),
+    };
     let nth = state.history.len();
     let again = (nth > 1).then(|| format!("reading {nth}"));
     let parts: Vec<String> = raw.into_iter().chain(again).collect();
@@ -77,6 +82,7 @@ fn gauge(state: &StepState, judgement: &Judgement) -> Option<Gauge> {
         StepKind::PathDrop { resistance_max_milliohm, .. } => {
             Limits::at_most(*resistance_max_milliohm)
         }
+        StepKind::SolarOpen { .. } => judgement.own_limits()?,
         _ => return None,
     };
     let limits = GaugeLimits { low: limits.lower.map(physical), high: limits.upper.map(physical) };
@@ -164,7 +170,7 @@ pub(super) fn superseded(file: &JobFile) -> Vec<SupersededLine> {
                     number: state.number.to_string(),
                     title: state.step.title.clone(),
                     value: value(r),
-                    limit: state.step.kind.limit_words(),
+                    limit: limit(r, state),
                     verdict: word(r.verdict()?),
                     by: file.name_of(r.act.person),
                     at: at(r.act.recorded),
@@ -174,6 +180,13 @@ pub(super) fn superseded(file: &JobFile) -> Vec<SupersededLine> {
             .collect()
     };
     file.state.steps.iter().flat_map(of_step).collect()
+}
+
+fn limit(result: &Recorded, state: &StepState) -> String {
+    match &result.judged {
+        Ok(judgement) => judgement.limit_words(&state.step.kind),
+        Err(_) => state.step.kind.limit_words(),
+    }
 }
 
 fn value(result: &Recorded) -> String {

@@ -9,6 +9,7 @@ use crate::domain::ids::{InstrumentId, Moment};
 use crate::domain::instrument::{Instrument, Range};
 use crate::domain::number::Decimal;
 use crate::domain::seal::sha256;
+use crate::domain::solar_open::OpenString;
 use crate::domain::step::{Limits, Step, StepKind, Unit};
 
 /// The instruments at hand, on one job at one time.
@@ -43,6 +44,7 @@ impl Bench<'_> {
                 Payload::Reading { value: shown.value, instrument: shown.instrument }
             }
             StepKind::PathDrop { .. } => self.path_drop(step)?,
+            StepKind::SolarOpen { .. } => self.solar_open(step)?,
             StepKind::Photo => return Err(unknown(step)),
         })
     }
@@ -106,6 +108,23 @@ impl Bench<'_> {
             current_a: current.value,
             instrument: drop.instrument,
             current_instrument: current.instrument,
+        })
+    }
+
+    /// Cells warmed by a mild day, and a string a little below what they let expect.
+    fn solar_open(&self, step: &Step) -> Result<Payload, ActError> {
+        let string = OpenString::of(&step.kind).ok_or_else(|| unknown(step))?;
+        let scatter = self.scatter(&step.key);
+        let cell = Decimal::from(34) + Decimal::from(7) * scatter;
+        let cell = self.best(cell, Unit::Celsius, None).ok_or_else(|| unknown(step))?;
+        let volts = string.expected_v(cell.value) * (hundredths(99) + hundredths(1) * scatter);
+        let voltage = self.best(volts, Unit::Volt, Some(cell.instrument));
+        let voltage = voltage.ok_or_else(|| unknown(step))?;
+        Ok(Payload::SolarOpen {
+            voltage_v: voltage.value,
+            cell_c: cell.value,
+            instrument: voltage.instrument,
+            thermometer: cell.instrument,
         })
     }
 

@@ -11,7 +11,7 @@ use super::super::instrument::Instrument;
 use super::super::job::{JobState, Recorded, StepState};
 use super::super::seal::hex;
 use super::super::step::StepKind;
-use super::super::verdict::Verdict;
+use super::super::verdict::{Judgement, Verdict};
 
 /// Name and version of this format.
 const FORMAT: &str = "fusewright-record/1";
@@ -222,7 +222,7 @@ fn step_line(state: &StepState, name_of: NameOf<'_>) -> Option<StepLine> {
         phase: state.step.phase.title(),
         title: state.step.title.clone(),
         kind: state.step.kind.word(),
-        limit: state.step.kind.limit_words(),
+        limit: judgement.limit_words(&state.step.kind),
         basis: state.step.basis.clone(),
         value: judgement.value.clone(),
         figure: judgement.figure.map(|(figure, _)| figure.to_string()),
@@ -321,6 +321,7 @@ impl Payload {
             Self::PathDrop { instrument, current_instrument, .. } => {
                 vec![*instrument, *current_instrument]
             }
+            Self::SolarOpen { instrument, thermometer, .. } => vec![*instrument, *thermometer],
             _ => Vec::new(),
         }
     }
@@ -331,6 +332,7 @@ impl Payload {
             Self::Torque { value, .. } | Self::Reading { value, .. } => value.to_string(),
             Self::Fuse { rating_a } => format!("{rating_a} A"),
             Self::PathDrop { drop_v, current_a, .. } => format!("{drop_v} V at {current_a} A"),
+            Self::SolarOpen { voltage_v, cell_c, .. } => format!("{voltage_v} V at {cell_c} °C"),
             Self::Order { labels } => labels.join(" · "),
             Self::Note { text } | Self::Unable { reason: text } => text.clone(),
             other => other.word().to_owned(),
@@ -343,6 +345,9 @@ impl StepKind {
     pub fn limit_short(&self) -> String {
         match self {
             Self::Order { .. } => "the kit's order".to_owned(),
+            Self::SolarOpen { tolerance_percent, .. } => {
+                format!("±{tolerance_percent} % of expected")
+            }
             other => other.limit_words(),
         }
     }
@@ -359,6 +364,29 @@ impl StepKind {
             Self::PathDrop { resistance_max_milliohm, .. } => {
                 format!("at most {resistance_max_milliohm} mΩ")
             }
+            Self::SolarOpen { string_voc_v, percent_per_k, tolerance_percent, upper_v, .. } => {
+                format!(
+                    "{string_voc_v} V at 25 °C, {percent_per_k} %/K, ±{tolerance_percent} %; at most \
+                     {upper_v} V"
+                )
+            }
         }
+    }
+}
+
+impl Judgement {
+    /// The limit as printed beside a result, or nothing.
+    pub fn limit_words(&self, kind: &StepKind) -> String {
+        self.own_words().unwrap_or_else(|| kind.limit_words())
+    }
+
+    /// The same for a narrow column.
+    pub fn limit_short(&self, kind: &StepKind) -> String {
+        self.own_words().unwrap_or_else(|| kind.limit_short())
+    }
+
+    fn own_words(&self) -> Option<String> {
+        let (_, unit) = self.figure?;
+        self.own_limits().map(|limits| limits.words(unit))
     }
 }

@@ -8,6 +8,9 @@ use crate::domain::job::{JobState, Recorded};
 use crate::domain::number::Decimal;
 use crate::domain::step::{Limits, StepKind, Unit};
 
+/// About as warm as cells are on a working day [°C]. Common practice, no source.
+const SUNLIT_CELL_C: Decimal = Decimal::from_parts(40, 0, 0, false, 0);
+
 /// A figure that a step wants read, as far as the plan knows it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Wanted {
@@ -32,6 +35,10 @@ impl Wanted {
                     Self { unit: Unit::Ampere, planned: *current_a, limits: Vec::new() },
                 ]
             }
+            StepKind::SolarOpen { string_voc_v, upper_v, .. } => vec![
+                Self { unit: Unit::Volt, planned: *string_voc_v, limits: vec![*upper_v] },
+                Self { unit: Unit::Celsius, planned: SUNLIT_CELL_C, limits: Vec::new() },
+            ],
             StepKind::Confirm
             | StepKind::Photo
             | StepKind::Note

@@ -3,10 +3,9 @@
 use super::{Making, Phase, Step, StepKind, limits, step};
 use crate::domain::diagnosis::loaded_leg_key;
 use crate::domain::figures::{self, CircuitFigures};
-use crate::domain::findings::hottest_cell;
-use crate::domain::kit::Purpose;
-use crate::domain::number::{Decimal, lower_limit, physical, upper_limit};
-use crate::domain::plan::{Back, Vehicle};
+use crate::domain::kit::{Purpose, SolarInput};
+use crate::domain::number::{Decimal, physical, upper_limit};
+use crate::domain::plan::{Back, SolarPlan, Vehicle};
 use crate::domain::step::{Limits, Unit};
 use crate::engineering::conductor::resistance_at;
 
@@ -189,31 +188,47 @@ fn sense(making: Making<'_>, steps: &mut Vec<Step>) {
     }
 }
 
-/// Between the modules' voltage when hot and the input's maximum: also proves polarity.
+/// The string against the voltage that its cells' measured temperature lets expect, never above the
+/// input's maximum: also proves polarity.
 fn solar(making: Making<'_>, steps: &mut Vec<Step>) {
     let Some((input, plan)) = making.kit.solar.as_ref().zip(making.plan.solar.as_ref()) else {
         return;
     };
-    let Ok(cell) = hottest_cell(plan) else { return };
-    let Ok(hot) = figures::solar_string(plan).open_circuit(cell) else { return };
-    let Some(least) = lower_limit(hot.0.max(physical(input.voltage_start_v)), 1) else { return };
-    let basis = format!(
-        "At least the open-circuit voltage of cells at {:.0} °C, full sun on the hottest day; at \
-         most the input's maximum, {}.",
-        cell.0, input.page
-    );
+    let percent_per_k = plan.voc_percent_per_k.unwrap_or(limits::SILICON_PERCENT_PER_K);
+    let kind = StepKind::SolarOpen {
+        string_voc_v: plan.module_voc_v * Decimal::from(plan.in_series),
+        in_series: plan.in_series,
+        percent_per_k,
+        tolerance_percent: limits::STRING_TOLERANCE_PERCENT,
+        upper_v: input.voltage_max_v,
+    };
+    let how = "Modules in full light, input unplugged, red probe on plus: **a minus sign means wrong \
+               polarity, stop**. Panel temperature with a shaded probe on the back of a module, in \
+               its middle.";
+    // `prove.solar_open` was one plain reading with a wide window. Sheets that hold it are judged by
+    // it for ever, and a key is never reused for another meaning: the pair has a key of its own.
     steps.push(
-        reading(
-            "solar_open",
-            "Solar, open circuit",
-            "Module in full light, input unplugged, red probe on plus. A minus sign means wrong \
-             polarity: stop.",
-            Unit::Volt,
-            Limits::between(least, input.voltage_max_v),
-        )
-        .because(&basis)
-        .caution("A solar module in daylight is live and cannot be switched off."),
+        step(PROVE, "solar_string", "Solar, open circuit, with panel temperature", how, kind)
+            .because(&solar_basis(input, plan, percent_per_k))
+            .caution("A solar module in daylight is live and cannot be switched off."),
     );
+}
+
+fn solar_basis(input: &SolarInput, plan: &SolarPlan, percent_per_k: Decimal) -> String {
+    let known = if plan.voc_percent_per_k.is_some() {
+        "by the module's data sheet"
+    } else {
+        "for silicon, from memory, since the module's data sheet is missing"
+    };
+    format!(
+        "{} in series of {} V at 25 °C, {} %/K {known}. Cells at the measured temperature let \
+         expect so much, ±{} %: IEC 62446-1 (from memory). At most the input's maximum, {}.",
+        plan.in_series,
+        plan.module_voc_v.normalize(),
+        percent_per_k.normalize(),
+        limits::STRING_TOLERANCE_PERCENT,
+        input.page
+    )
 }
 
 fn terminal_rise(circuit: &CircuitFigures<'_>) -> Step {

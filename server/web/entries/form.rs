@@ -6,6 +6,7 @@ use crate::domain::entry::{Digest, Payload};
 use crate::domain::ids::InstrumentId;
 use crate::domain::number::{Decimal, parse_typed};
 use crate::domain::plausible::is_implausible;
+use crate::domain::solar_open::{OpenString, is_cell_temperature};
 use crate::domain::step::{Limits, StepKind, Unit};
 
 /// What a form comes to.
@@ -51,9 +52,14 @@ pub(super) fn read(
         return Ok(Filled { result, remark: remark(note, Vec::new()), improbable: false });
     }
     let (payload, judged) = payload(kind, form)?;
-    let improbable = judged.is_some_and(|(value, limits)| is_implausible(value, &limits));
+    let improbable = judged.is_some_and(|(value, limits)| is_implausible(value, &limits))
+        || matches!(payload, Payload::SolarOpen { cell_c, .. } if !is_cell_temperature(cell_c));
     if improbable && form.text("improbable").is_empty() {
-        let value = form.text("value");
+        let value = match payload {
+            // Either figure may be the slipped one.
+            Payload::SolarOpen { .. } => payload.value_words(),
+            _ => form.text("value").to_owned(),
+        };
         return Err(Asked::Question(format!("Is {value} right? Save again to keep it.")));
     }
     Ok(Filled { result: Some(payload), remark: remark(note, photos), improbable })
@@ -106,7 +112,22 @@ fn payload(
             let limits = Limits::at_most(*resistance_max_milliohm);
             Ok((payload, path.map(|path| (path, limits))))
         }
+        StepKind::SolarOpen { .. } => solar(kind, form),
     }
+}
+
+/// The limits of a string follow its temperature; with one that no cell has there are none.
+fn solar(kind: &StepKind, form: &StepForm) -> Result<(Payload, Option<(Decimal, Limits)>), Asked> {
+    let voltage_v = figure(form, "value", "40.6")?;
+    let cell_c = figure(form, "cell", "45.5")?;
+    let payload = Payload::SolarOpen {
+        voltage_v,
+        cell_c,
+        instrument: instrument(form, "instrument", Unit::Volt)?,
+        thermometer: instrument(form, "thermometer", Unit::Celsius)?,
+    };
+    let limits = OpenString::of(kind).and_then(|string| string.limits(cell_c));
+    Ok((payload, limits.map(|limits| (voltage_v, limits))))
 }
 
 fn figure(form: &StepForm, name: &str, example: &str) -> Result<Decimal, Asked> {

@@ -30,8 +30,9 @@ impl Making<'_> {
 fn names(kind: &StepKind, at: usize) -> (&'static str, &'static str) {
     match (kind, at) {
         (StepKind::Torque { .. }, _) => ("instrument", "Torque wrench"),
-        (StepKind::PathDrop { .. }, 0) => ("instrument", "Voltmeter"),
+        (StepKind::PathDrop { .. } | StepKind::SolarOpen { .. }, 0) => ("instrument", "Voltmeter"),
         (StepKind::PathDrop { .. }, _) => ("current_instrument", "Current clamp"),
+        (StepKind::SolarOpen { .. }, _) => ("thermometer", "Thermometer"),
         _ => ("instrument", "Instrument"),
     }
 }

@@ -1,6 +1,7 @@
 //! What the sheet's page prints: text that is ready, options where something may be missing.
 
 use super::Typed;
+use crate::domain::solar_open::OpenString;
 use crate::domain::step::Unit;
 use crate::web::views::{Gauge, Mark};
 
@@ -78,6 +79,8 @@ pub(super) struct FormView {
     pub(super) gauge: Option<Gauge>,
     pub(super) reading: Option<()>,
     pub(super) ratio: Option<String>,
+    /// What the limits of a solar string follow from.
+    pub(super) solar: Option<OpenString>,
     pub(super) rating: Option<Vec<String>>,
     pub(super) order: Option<Vec<OrderRow>>,
     pub(super) tick: Option<()>,

@@ -92,6 +92,16 @@ export async function fill(form, paper, title, photo) {
     await form.locator('input[name="value"]').fill(drop.toFixed(4));
     await form.locator('input[name="current"]').fill(current.toFixed(1));
   }
+  if (kind === 'solar_open') {
+    const cell = 38.5;
+    const given = async (/** @type {string} */ name) => Number(await form.getAttribute(`data-${name}`));
+    const rise = ((await given('percent-per-k')) * (cell - 25)) / 100;
+    const volts = (await given('string-voc-v')) * (1 + rise) * 0.99;
+    await takeInstrument(form, 'instrument', volts);
+    await takeInstrument(form, 'thermometer', cell);
+    await form.locator('input[name="value"]').fill(volts.toFixed(2));
+    await form.locator('input[name="cell"]').fill(cell.toFixed(1));
+  }
 }
 
 /** A small picture, taken from the page itself. @param {Page} page */
