@@ -17,7 +17,6 @@ mod solar;
 mod weight;
 
 pub use runs::{LongestRun, longest_runs};
-pub use solar::hottest_cell;
 
 /// What a change of a plan can touch.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

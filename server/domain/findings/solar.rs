@@ -79,7 +79,7 @@ fn cold_voltage(input: &SolarInput, modules: &SolarPlan) -> Result<Finding, OutO
 }
 
 /// How hot the cells get in full sun on the hottest day.
-pub fn hottest_cell(modules: &SolarPlan) -> Result<Celsius, OutOfRange> {
+fn hottest_cell(modules: &SolarPlan) -> Result<Celsius, OutOfRange> {
     let noct = Celsius(modules.noct_c.map_or(NOCT_USUAL_C, physical));
     let air = Celsius(physical(modules.hottest_c));
     cell_temperature_by_noct(Daylight { air, irradiance: FULL_SUN }, noct)
