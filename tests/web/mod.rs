@@ -5,6 +5,7 @@ mod instruments;
 mod kits;
 mod people;
 mod photos;
+mod plans;
 mod routes;
 mod settings;
 mod shield;
