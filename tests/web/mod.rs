@@ -9,6 +9,7 @@ mod new_job;
 mod own_password;
 mod people;
 mod photos;
+mod plans;
 mod proxies;
 mod review_words;
 mod reviews;

@@ -58,7 +58,8 @@ pub(super) fn sections(
 }
 
 fn field_view(field: FormField, values: &[(String, String)], faults: &[Fault]) -> FieldView {
-    let value = values.iter().find(|(name, _)| *name == field.key);
+    // Of a key that comes twice the last counts, here as where it is worked out.
+    let value = values.iter().rev().find(|(name, _)| *name == field.key);
     let value = value.map(|(_, value)| value.clone()).unwrap_or_default();
     let fault = faults.iter().find(|fault| fault.key == field.key);
     let choices = match &field.kind {
