@@ -21,10 +21,9 @@ pub struct CircuitCurves {
     pub fuse: Option<FuseCurve>,
 }
 
-/// Every circuit of a plan; none for a plan whose figures cannot be worked out, as a finding says.
+/// Every circuit of a plan that can be worked out; of any other one a finding tells why not.
 pub fn circuit_curves(kit: &Kit, plan: &Plan) -> Vec<CircuitCurves> {
-    let circuits = figures::circuits(kit, plan).unwrap_or_default();
-    circuits.iter().map(|circuit| curves(plan, circuit)).collect()
+    figures::circuits(kit, plan).iter().map(|circuit| curves(plan, circuit)).collect()
 }
 
 fn curves(plan: &Plan, circuit: &CircuitFigures<'_>) -> CircuitCurves {

@@ -38,13 +38,10 @@ pub struct CircuitFigures<'a> {
     pub allowed_drop: Volts,
 }
 
-/// Works out every circuit of a plan that carries current enough to matter.
-pub fn circuits<'a>(kit: &'a Kit, plan: &'a Plan) -> Result<Vec<CircuitFigures<'a>>, OutOfRange> {
-    plan.circuits
-        .iter()
-        .filter_map(|run| kit.circuit(&run.circuit).map(|circuit| (circuit, run)))
-        .map(|(circuit, run)| figures(kit, circuit, run))
-        .collect()
+/// Works out every circuit of a plan that can be: of any other one a finding tells why not.
+pub fn circuits<'a>(kit: &'a Kit, plan: &'a Plan) -> Vec<CircuitFigures<'a>> {
+    let each = plan.circuits.iter().map(|run| circuit(kit, plan, &run.circuit));
+    each.filter_map(|found| found.ok().flatten()).collect()
 }
 
 /// Works out one circuit of a plan; nothing where kit or plan has none of this id.

@@ -12,8 +12,7 @@ use super::cast::{dec, kit, plan};
 
 /// Every circuit that can be worked out.
 fn circuits<'a>(kit: &'a Kit, plan: &'a Plan) -> Vec<CircuitFigures<'a>> {
-    let each = kit.circuits.iter().map(|circuit| figures::circuit(kit, plan, &circuit.id));
-    each.filter_map(|found| found.ok().flatten()).collect()
+    figures::circuits(kit, plan)
 }
 
 fn curve(circuit: &CircuitFigures<'_>, plan: &Plan) -> Option<FuseCurve> {

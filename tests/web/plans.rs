@@ -302,6 +302,8 @@ async fn a_page_of_three_circuits_names_nothing_twice_and_its_drawings_are_sound
         assert_eq!(distinct.len(), all.len(), "{twice:?}");
         let drawn = drawings(&reply.text);
         assert!(drawn.len() >= 10, "{}", drawn.len());
+        // What one circuit cannot take hides no other one.
+        assert!(all.contains(&"path-supply-title") && all.contains(&"fuse-sense-title"));
         for svg in drawn {
             let whole = format!("<svg class=\"drawing\"{svg}</svg>");
             let read = Document::parse(&whole).unwrap_or_else(|error| panic!("{error}: {whole}"));

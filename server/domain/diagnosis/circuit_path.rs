@@ -55,7 +55,7 @@ pub fn circuit_path(kit: &Kit, plan: &Plan, key: &str) -> Option<CircuitPath> {
     let of_step = |circuit: &str, leg: Leg| {
         key == format!("{}.{}", Phase::Prove.word(), loaded_leg_key(circuit, leg == Leg::Back))
     };
-    figures::circuits(kit, plan).ok()?.iter().find_map(|circuit| {
+    figures::circuits(kit, plan).iter().find_map(|circuit| {
         let leg = [Leg::Out, Leg::Back].into_iter().find(|leg| of_step(&circuit.kit.id, *leg))?;
         let is_loaded = matches!(circuit.kit.purpose, Purpose::Supply | Purpose::Load);
         let is_cable = leg == Leg::Out || matches!(circuit.plan.back, Back::Cable { .. });

@@ -88,7 +88,7 @@ fn overload(circuit: &CircuitFigures<'_>, asked: FuseAsk, pick: FusePick) -> Opt
     let opening = sure_opening(asked.form)?;
     let sure = opening.multiple * rating;
     let most = OVERLOAD_MULTIPLE * circuit.ampacity.value.0;
-    let over = sure > most;
+    let over = beyond(sure, most);
     Some(Finding {
         value: sure,
         upper: Some(most),

@@ -143,7 +143,13 @@ fn fasteners(kit: &Kit, place: &MountingPlan) -> Vec<Finding> {
             };
             mount.check.modes.iter().map(told).collect()
         }
-        Err(refused) => vec![super::cannot_work_out("mount.range", &refused)],
+        Err(refused) => vec![Finding {
+            remedy: Some(
+                "Change the figure in the plan; if it is the kit's, ask its maker how it is held."
+                    .to_owned(),
+            ),
+            ..super::cannot_work_out("mount.range", &refused)
+        }],
     }
 }
 

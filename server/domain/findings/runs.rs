@@ -18,10 +18,9 @@ pub struct LongestRun {
     pub is_planned: bool,
 }
 
-/// For each circuit, by id and title: every size of the planned cable's family.
+/// For each circuit that can be worked out, by its title: every size of the planned cable's family.
 pub fn longest_runs(kit: &Kit, plan: &Plan) -> Vec<(String, Vec<LongestRun>)> {
-    let Ok(circuits) = figures::circuits(kit, plan) else { return Vec::new() };
-    circuits
+    figures::circuits(kit, plan)
         .iter()
         .map(|circuit| {
             let back = match circuit.plan.back {

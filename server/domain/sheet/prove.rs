@@ -14,7 +14,7 @@ const PROVE: Phase = Phase::Prove;
 pub(super) fn prove(making: Making<'_>, steps: &mut Vec<Step>) {
     charging_battery(making, steps);
     // A plan whose figures cannot be worked out has stop findings and never gets here.
-    let figures = figures::circuits(making.kit, making.plan).unwrap_or_default();
+    let figures = figures::circuits(making.kit, making.plan);
     let loaded = |f: &&CircuitFigures<'_>| matches!(f.kit.purpose, Purpose::Supply | Purpose::Load);
     for circuit in figures.iter().filter(loaded) {
         drops(circuit, steps);

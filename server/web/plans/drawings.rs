@@ -44,9 +44,9 @@ pub(super) struct CircuitView {
     pub(super) runs: Vec<RunView>,
 }
 
-/// Nothing for a plan whose figures cannot be worked out: a finding says so.
+/// Without a circuit that cannot be worked out: a finding says so.
 pub(super) fn circuits(kit: &Kit, plan: &Plan) -> Vec<CircuitView> {
-    let figures = figures::circuits(kit, plan).unwrap_or_default();
+    let figures = figures::circuits(kit, plan);
     let each = curves::circuit_curves(kit, plan).into_iter().zip(&figures);
     each.zip(longest_runs(kit, plan))
         .map(|((curves, circuit), (_, runs))| CircuitView {

@@ -50,6 +50,30 @@ fn a_fuse_is_at_most_what_its_cable_carries() {
     assert_eq!(sources(&picked("60")).len(), 1);
 }
 
+/// By hand: a strip fuse of 30 mm is sure to open from 1.5 · In on (ISO 8820-5; from memory); 6 mm² of
+/// 60 A stand 1.45 · 60 A = 87 A (IEC 60364-4-43, 433.1) = 1.5 · 58 A.
+#[test]
+fn a_fuse_is_sure_to_open_before_a_lasting_overload_harms_the_cable_or_warns() {
+    let picked = |amps: &str| {
+        after("supply.fuse_overload", |_, plan| {
+            let run = &mut plan.circuits[0];
+            run.cable = ConductorSize::parse("6 mm2").unwrap();
+            (run.ambient_c, run.circuits_bundled) = (dec("30"), 1);
+            pick(plan).rating_a = dec(amps);
+        })
+    };
+    assert_eq!(said(&picked("58")), says("87.0 A", "at most 87.0 A", Ok));
+    let beyond = picked("58.01");
+    assert_eq!(said(&beyond), says("87.0 A", "at most 87.0 A", Caution));
+    has_formula(&beyond, &["1.5 · In = 87.0 A", "1.45 · Iz = 87.0 A"]);
+    assert!(beyond.remedy.is_some());
+    assert_eq!(sources(&beyond).len(), 2);
+    // A form without a printed gate is not judged.
+    assert!(!is_told("supply.fuse_overload", |kit, _| {
+        kit.circuits[0].fuse.as_mut().unwrap().form = FuseForm::SingleBolt;
+    }));
+}
+
 #[test]
 fn another_fuse_than_the_makers_is_never_silent() {
     let picked = |amps: &str| {
