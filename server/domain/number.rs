@@ -78,20 +78,11 @@ pub fn physical(figure: Decimal) -> f64 {
 
 /// A calculated upper limit as it is printed and judged: rounded down, so that printing never widens it.
 pub fn upper_limit(value: f64, decimals: u32) -> Option<Decimal> {
-    round_to(value, decimals, f64::floor)
-}
-
-/// A calculated lower limit as it is printed and judged: rounded up.
-pub fn lower_limit(value: f64, decimals: u32) -> Option<Decimal> {
-    round_to(value, decimals, f64::ceil)
-}
-
-fn round_to(value: f64, decimals: u32, round: fn(f64) -> f64) -> Option<Decimal> {
     let scale = 10_f64.powi(i32::try_from(decimals).ok()?);
     // A hair of tolerance, so that 0.36 (held as 0.35999…) does not become 0.35.
     let scaled = value * scale;
     let nearest = scaled.round();
-    let whole = if (scaled - nearest).abs() < 1e-6 { nearest } else { round(scaled) };
+    let whole = if (scaled - nearest).abs() < 1e-6 { nearest } else { scaled.floor() };
     if !whole.is_finite() || whole.abs() > 1e15 {
         return None;
     }

@@ -183,6 +183,7 @@ async function workSheet(page, job, javascript) {
     guarded ||= (await form.locator('[data-guard]:not([width="0.00%"], [width="0%"])').count()) > 0;
     await fill(form, PAPER, name, photo);
     await checkWidths(page);
+    if (javascript && (await form.getAttribute('data-kind')) === 'solar_open') await followTemperature(page, form);
     // One reading fails first; the first reading stays and the next one counts.
     if (!failed && (await form.getAttribute('data-kind')) === 'reading') {
       failed = true;
@@ -193,6 +194,28 @@ async function workSheet(page, job, javascript) {
     await page.waitForLoadState('load');
   }
   throw new Error(`more than ${STEPS_MAX} steps`);
+}
+
+/**
+ * The limits on the gauge follow the panel's temperature, and what was typed survives a reload.
+ * @param {import('playwright-core').Page} page @param {import('playwright-core').Locator} form
+ */
+async function followTemperature(page, form) {
+  const labels = () => form.locator('.gauge__label').allTextContents();
+  const cell = form.locator('input[name="cell"]');
+  const [typed, before] = [await cell.inputValue(), await labels()];
+  assert.ok(before.every((label) => /^\d+\.\d\d$/.test(label)), before.join());
+  await cell.fill(String(Number(typed) + 10));
+  const warmer = await labels();
+  assert.ok(warmer.every((label, at) => Number(label) < Number(before[at])), `${warmer} is below ${before}`);
+  await cell.fill('');
+  assert.deepEqual(await labels(), ['', ''], 'without a temperature there are no limits');
+  await cell.fill(typed);
+  await page.reload();
+  assert.equal(await cell.inputValue(), typed);
+  assert.deepEqual(await labels(), before);
+  await form.locator('output', { hasText: 'Pass' }).waitFor();
+  await form.getByRole('button', { name: `V at ${typed} °C` }).waitFor();
 }
 
 /**
