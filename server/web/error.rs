@@ -53,10 +53,10 @@ pub(super) fn ours(error: impl Display) -> WebError {
 impl WebError {
     /// More than any page sends.
     pub(super) fn request_too_large() -> Self {
-        let mib = super::REQUEST_MIB_MAX;
+        let (mib, kib) = (super::REQUEST_MIB_MAX, super::FORM_KIB_MAX);
         Self::TooLarge(format!(
-            "This is more than the {mib} MiB that are taken at once. Send fewer photos, the rest \
-             with a note."
+            "This is more than the {mib} MiB that are taken at once with photos, or the {kib} KiB of \
+             a form without. Send fewer photos, the rest with a note, or less text."
         ))
     }
 

@@ -30,7 +30,6 @@ mod views;
 use std::time::Duration;
 
 use axum::Router;
-use axum::extract::DefaultBodyLimit;
 use axum::http::StatusCode;
 use axum::middleware::from_fn_with_state;
 use tower_http::catch_panic::CatchPanicLayer;
@@ -47,6 +46,8 @@ use error::WebError;
 
 /// The largest request: some photos of 8 MB each.
 const REQUEST_MIB_MAX: usize = 40;
+/// The largest form without photos: a plan with every field, or a drawn signature.
+const FORM_KIB_MAX: usize = 256;
 /// Longer than this no answer takes.
 const ANSWER_WITHIN: Duration = Duration::from_secs(30);
 
@@ -55,7 +56,6 @@ pub fn server(app: App) -> Router {
     routes::router(&app)
         .fallback(|| async { WebError::NotFound })
         .method_not_allowed_fallback(|| async { WebError::NotFound })
-        .layer(DefaultBodyLimit::max(REQUEST_MIB_MAX * 1024 * 1024))
         .layer(TimeoutLayer::with_status_code(StatusCode::SERVICE_UNAVAILABLE, ANSWER_WITHIN))
         .layer(CatchPanicLayer::new())
         .layer(from_fn_with_state(app.clone(), shield::refuse_foreign))

@@ -2,6 +2,7 @@
 //! the router is built from this table, and each route passes the guard of its row.
 
 use axum::Router;
+use axum::extract::DefaultBodyLimit;
 use axum::http::Method;
 use axum::middleware::from_fn_with_state;
 use axum::routing::{MethodRouter, get, post};
@@ -111,11 +112,20 @@ fn about_the_workshop() -> Vec<Route> {
     ]
 }
 
+/// Requests that carry photos or a phone's batch; all others are forms.
+const LARGE: [&str; 2] = ["/jobs/{job}/steps/{step}", "/sync"];
+
 /// The router, made from the table and nothing else.
 pub(super) fn router(app: &App) -> Router<App> {
     table().into_iter().fold(Router::new(), |router, route| {
+        let bytes_max = if LARGE.contains(&route.path) {
+            super::REQUEST_MIB_MAX * 1024 * 1024
+        } else {
+            super::FORM_KIB_MAX * 1024
+        };
         let guarded = route
             .handler
+            .layer(DefaultBodyLimit::max(bytes_max))
             .layer(from_fn_with_state(Guard { app: app.clone(), access: route.access }, guard));
         router.route(route.path, guarded)
     })

@@ -129,11 +129,13 @@ async fn a_body_that_is_too_large_is_told_how_much_is_taken() {
     let job = app.job_with_sheet().await.row.id;
     let owner = app.owner().await;
     let step = format!("/jobs/{job}/steps/none");
+    let preview = format!("/jobs/{job}/plan/preview");
     let form = "application/x-www-form-urlencoded";
     let parts = "multipart/form-data; boundary=x";
     let begun = "--x\r\ncontent-disposition: form-data; name=\"photo\"; filename=\"a\"\r\n\r\n";
     for (path, kind, start, bytes, words) in [
         ("/settings", form, "name=", MIB / 16, "at most 64 KiB"),
+        (&preview, form, "vehicle.description=", MIB / 4, "the 256 KiB of a form"),
         ("/kits", parts, begun, MIB, "at most 1024 KiB"),
         (&step, parts, begun, 40 * MIB, "more than the 40 MiB"),
         ("/sync", "application/json", "{\"job\":\"", 40 * MIB, "more than the 40 MiB"),
