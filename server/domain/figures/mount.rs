@@ -23,6 +23,7 @@ pub struct Mount {
 
 /// Works the mount out as it is planned.
 pub fn mount(kit: &Kit, place: &MountingPlan) -> Result<Mount, OutOfRange> {
+    let pattern = pattern(&kit.mounting)?;
     let case = MountCase {
         mass: Kilograms(physical(kit.mass_kg)),
         class: place.restraint,
@@ -33,8 +34,8 @@ pub fn mount(kit: &Kit, place: &MountingPlan) -> Result<Mount, OutOfRange> {
             physical(place.off_centre.ahead_mm),
             -physical(place.off_centre.right_mm),
         ),
-        pattern: pattern(&kit.mounting)?,
-        fastening: fastening(&kit.mounting, place)?,
+        fastening: fastening(&kit.mounting, place, pattern.nearest_spacing())?,
+        pattern,
     };
     Ok(Mount { check: check_mount(&case)?, case })
 }
@@ -55,7 +56,11 @@ fn pattern(mounting: &Mounting) -> Result<FastenerPattern, OutOfRange> {
     FastenerPattern::at(places.collect())
 }
 
-fn fastening(mounting: &Mounting, place: &MountingPlan) -> Result<Fastening, OutOfRange> {
+fn fastening(
+    mounting: &Mounting,
+    place: &MountingPlan,
+    spacing: Millimetres,
+) -> Result<Fastening, OutOfRange> {
     let washer = physical(place.washer_mm.unwrap_or(mounting.washer_mm));
     let backing = match place.backing {
         Backing::Washers => 0.0,
@@ -67,8 +72,9 @@ fn fastening(mounting: &Mounting, place: &MountingPlan) -> Result<Fastening, Out
         let thickness = Millimetres(thickness + backing);
         (MountSurface::Metal(Sheet { thickness, tensile }), washer)
     };
-    // Under a board the plate spreads the washer's pressure, at 45° on each side.
-    let spread = washer + 2.0 * backing;
+    // Under a board the plate spreads the washer's pressure, at 45° on each side, but not farther
+    // than to the middle between two fasteners.
+    let spread = (washer + 2.0 * backing).min(spacing.0.max(washer));
     let (surface, washer) = match place.surface {
         Surface::Steel => metal(MILD_STEEL_TENSILE),
         Surface::Aluminium => metal(ALUMINIUM_TENSILE),

@@ -183,6 +183,24 @@ fn aluminium_is_weaker_than_steel() {
     assert_eq!(said(&found), says("7.05 %", "at most 100 %", Ok));
 }
 
+/// Eight fasteners on two rows of 480 mm stand 160 mm apart: a plate of 100 mm would spread a washer of
+/// 18 mm to 218 mm, over its neighbours; it counts as 160 mm, and is no ground to refuse the plan.
+#[test]
+fn a_very_thick_plate_spreads_no_farther_than_the_fasteners_are_apart() {
+    let with = |plate: &str| {
+        let backing = Backing::Plate { thickness_mm: dec(plate) };
+        after_place("mount.washer_pressure", |plan| {
+            plan.mounting.surface = Surface::Plywood;
+            plan.mounting.thickness_mm = dec("18");
+            plan.mounting.backing = backing;
+        })
+    };
+    let (thick, thicker) = (with("71"), with("100"));
+    assert_eq!(thick.outcome, Ok);
+    assert!((thick.value - thicker.value).abs() < 1e-12, "{} {}", thick.value, thicker.value);
+    assert!(with("3").value > thick.value);
+}
+
 /// A mass that the sheet does not hold stops, and the remedy names a plate that does.
 #[test]
 fn a_mount_that_gives_way_names_what_would_hold() {
