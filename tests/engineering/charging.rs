@@ -22,6 +22,15 @@ const LOAD: AlternatorLoad = AlternatorLoad {
 const STANDING: Standing =
     Standing { capacity: AmpereHours(60.0), from: 1.0, down_to: 0.5, current: Amps(0.05) };
 
+/// By hand: 100 Ah at 12.8 V are 1280 Wh, and half the capacity holds half of that.
+#[test]
+fn a_pack_holds_capacity_times_voltage() {
+    for (capacity, energy) in [(100.0, 1280.0), (50.0, 640.0)] {
+        let found = pack_energy(AmpereHours(capacity), Volts(12.8)).unwrap();
+        assert_near(found.0, energy, 1e-9);
+    }
+}
+
 proptest! {
     #![proptest_config(settings())]
 
