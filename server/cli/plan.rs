@@ -9,12 +9,15 @@ use super::kit::{faulty, load, read};
 use super::{Failure, Outcome, complain, say};
 use crate::domain::change::{Change, smallest_change};
 use crate::domain::curves::{CircuitCurves, circuit_curves};
+use crate::domain::figures::{self, CircuitFigures};
 use crate::domain::finding::{Finding, Outcome as Says};
 use crate::domain::findings::{findings, longest_runs, worst};
 use crate::domain::kit::Kit;
 use crate::domain::number::with_minus;
 use crate::domain::plan::Plan as Planned;
 use crate::domain::plan_file::read_plan;
+use crate::engineering::bolt_resistance::FastenerLoads;
+use crate::engineering::fuse::{FuseChoice, choices};
 
 mod table;
 
@@ -30,7 +33,7 @@ pub(super) struct Plan {
     /// The plan for one vehicle
     #[arg(value_name = "PLAN.toml")]
     file: PathBuf,
-    /// Print findings, changes, curves and longest runs as JSON
+    /// Print findings, changes, curves, fuse rules, longest runs and fastener loads as JSON
     #[arg(long)]
     json: bool,
     /// Print formula and sources below each finding, then the longest runs
@@ -54,11 +57,35 @@ struct Run {
     is_planned: bool,
 }
 
+/// What one named rule allows as a fuse, and the rating to take by it.
+#[derive(Serialize)]
+struct Rule {
+    source: &'static str,
+    highest_a: f64,
+    rating_a: Option<f64>,
+}
+
+/// What one fastener gets in the worst direction.
+#[derive(Serialize)]
+struct Fastener {
+    shear_n: f64,
+    tension_n: f64,
+}
+
+/// The mount in the direction that is worst for it.
+#[derive(Serialize)]
+struct Mount {
+    direction: &'static str,
+    force_n: f64,
+    fasteners: Vec<Fastener>,
+}
+
 /// Everything that is worked out of one circuit beyond its findings.
 #[derive(Serialize)]
 struct Circuit {
     #[serde(flatten)]
     curves: CircuitCurves,
+    fuse_rules: Vec<Rule>,
     longest_runs: Vec<Run>,
 }
 
@@ -67,6 +94,7 @@ struct Circuit {
 struct Report<'a> {
     findings: Vec<Told<'a>>,
     circuits: Vec<Circuit>,
+    mount: Option<Mount>,
 }
 
 pub(super) fn run(asked: &Plan) -> Outcome {
@@ -79,6 +107,7 @@ pub(super) fn run(asked: &Plan) -> Outcome {
     let report = Report {
         findings: found.iter().map(|finding| told(&kit, &plan, finding)).collect(),
         circuits: circuits(&kit, &plan),
+        mount: mount(&kit, &plan),
     };
     if asked.json {
         say(serde_json::to_string_pretty(&report).map_err(Failure::new)?);
@@ -105,6 +134,38 @@ fn circuits(kit: &Kit, plan: &Planned) -> Vec<Circuit> {
         };
         runs.into_iter().map(run).collect()
     });
+    let rules = figures::circuits(kit, plan);
+    let rules = rules.iter().map(fuse_rules);
     let curves = circuit_curves(kit, plan).into_iter();
-    curves.zip(runs).map(|(curves, longest_runs)| Circuit { curves, longest_runs }).collect()
+    curves
+        .zip(rules)
+        .zip(runs)
+        .map(|((curves, fuse_rules), longest_runs)| Circuit { curves, fuse_rules, longest_runs })
+        .collect()
+}
+
+/// Every named rule side by side, the strictest first; none for a circuit without a fuse.
+fn fuse_rules(circuit: &CircuitFigures<'_>) -> Vec<Rule> {
+    let Some(asked) = circuit.kit.fuse else { return Vec::new() };
+    let all = choices(asked.form, circuit.current, circuit.ampacity.value);
+    let rule = |choice: FuseChoice| Rule {
+        source: choice.cap.rule.source().text,
+        highest_a: choice.cap.highest.0,
+        rating_a: choice.rating().map(|rating| rating.0),
+    };
+    all.map_or_else(|_| Vec::new(), |all| all.map(rule).into())
+}
+
+/// Nothing for a mount that cannot be worked out: a finding says so.
+fn mount(kit: &Kit, plan: &Planned) -> Option<Mount> {
+    let check = figures::mount(kit, &plan.mounting).ok()?.check;
+    let worst = check.governing.direction;
+    let loads = check.directions.iter().find(|loads| loads.direction == worst)?;
+    let fastener =
+        |loads: FastenerLoads| Fastener { shear_n: loads.shear.0, tension_n: loads.tension.0 };
+    Some(Mount {
+        direction: worst.label(),
+        force_n: loads.force.0,
+        fasteners: loads.fasteners.iter().map(|force| fastener(force.loads())).collect(),
+    })
 }

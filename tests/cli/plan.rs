@@ -82,6 +82,13 @@ fn json_gives_the_findings_themselves_with_changes_and_curves() {
     let lost: f64 = drops.iter().map(|part| part["drop_v"].as_f64().unwrap()).sum();
     assert!((lost - told[0]["value"].as_f64().unwrap()).abs() < 1e-9);
     assert!(circuits[0]["longest_runs"].as_array().unwrap().len() > 5);
+    assert_eq!(circuits[0]["fuse_rules"].as_array().unwrap().len(), 4);
+    // Nothing lies off the middle, so that the fasteners' shears add up to the whole force.
+    let mount = &printed["mount"];
+    let fasteners = mount["fasteners"].as_array().unwrap();
+    assert_eq!(fasteners.len(), 8);
+    let shear: f64 = fasteners.iter().map(|one| one["shear_n"].as_f64().unwrap()).sum();
+    assert!((shear - mount["force_n"].as_f64().unwrap()).abs() < 1e-6, "{mount}");
 }
 
 /// By hand: 35 A · 0.8 = 28 A hot, less 60 A and 18 A.
