@@ -11,13 +11,13 @@ use crate::domain::change::{Change, smallest_change};
 use crate::domain::curves::{CircuitCurves, circuit_curves};
 use crate::domain::figures::{self, CircuitFigures};
 use crate::domain::finding::{Finding, Outcome as Says};
-use crate::domain::findings::{findings, longest_runs, worst};
+use crate::domain::findings::{LongestRun, findings, longest_runs, worst};
 use crate::domain::kit::Kit;
 use crate::domain::number::with_minus;
 use crate::domain::plan::Plan as Planned;
 use crate::domain::plan_file::read_plan;
 use crate::engineering::bolt_resistance::FastenerLoads;
-use crate::engineering::fuse::{FuseChoice, choices};
+use crate::engineering::fuse::FuseChoice;
 
 mod table;
 
@@ -126,45 +126,38 @@ fn told<'a>(kit: &Kit, plan: &Planned, finding: &'a Finding) -> Told<'a> {
 }
 
 fn circuits(kit: &Kit, plan: &Planned) -> Vec<Circuit> {
-    let runs = longest_runs(kit, plan).into_iter().map(|(_, runs)| {
-        let run = |run: crate::domain::findings::LongestRun| Run {
-            size: run.size.label(),
-            longest_m: run.run.map(|metres| metres.0),
-            is_planned: run.is_planned,
-        };
-        runs.into_iter().map(run).collect()
-    });
-    let rules = figures::circuits(kit, plan);
-    let rules = rules.iter().map(fuse_rules);
-    let curves = circuit_curves(kit, plan).into_iter();
-    curves
-        .zip(rules)
-        .zip(runs)
-        .map(|((curves, fuse_rules), longest_runs)| Circuit { curves, fuse_rules, longest_runs })
-        .collect()
+    let circuit = |circuit: &CircuitFigures<'_>| Circuit {
+        curves: circuit_curves(&plan.vehicle, circuit),
+        fuse_rules: circuit.fuse_choices().iter().map(rule).collect(),
+        longest_runs: longest_runs(circuit).iter().map(run_of).collect(),
+    };
+    figures::circuits(kit, plan).iter().map(circuit).collect()
 }
 
-/// Every named rule side by side, the strictest first; none for a circuit without a fuse.
-fn fuse_rules(circuit: &CircuitFigures<'_>) -> Vec<Rule> {
-    let Some(asked) = circuit.kit.fuse else { return Vec::new() };
-    let all = choices(asked.form, circuit.current, circuit.ampacity.value);
-    let rule = |choice: FuseChoice| Rule {
+fn rule(choice: &FuseChoice) -> Rule {
+    Rule {
         source: choice.cap.rule.source().text,
         highest_a: choice.cap.highest.0,
         rating_a: choice.rating().map(|rating| rating.0),
-    };
-    all.map_or_else(|_| Vec::new(), |all| all.map(rule).into())
+    }
+}
+
+fn run_of(run: &LongestRun) -> Run {
+    Run {
+        size: run.size.label(),
+        longest_m: run.run.map(|metres| metres.0),
+        is_planned: run.is_planned,
+    }
 }
 
 /// Nothing for a mount that cannot be worked out: a finding says so.
 fn mount(kit: &Kit, plan: &Planned) -> Option<Mount> {
     let check = figures::mount(kit, &plan.mounting).ok()?.check;
-    let worst = check.governing.direction;
-    let loads = check.directions.iter().find(|loads| loads.direction == worst)?;
+    let loads = check.in_direction(check.governing.direction)?;
     let fastener =
         |loads: FastenerLoads| Fastener { shear_n: loads.shear.0, tension_n: loads.tension.0 };
     Some(Mount {
-        direction: worst.label(),
+        direction: loads.direction.label(),
         force_n: loads.force.0,
         fasteners: loads.fasteners.iter().map(|force| fastener(force.loads())).collect(),
     })

@@ -3,12 +3,10 @@
 use serde::Serialize;
 
 use super::figures::{self, CircuitFigures, Faults};
-use super::kit::Kit;
 use super::number::physical;
-use super::plan::{Back, Plan};
-use crate::engineering::fault::{
-    ADIABATIC_LONGEST, ADIABATIC_SHORTEST, cable_withstand, k_factor, short_circuit_limit,
-};
+use super::plan::{Back, Vehicle};
+use crate::engineering::OutOfRange;
+use crate::engineering::fault::damage_curve;
 use crate::engineering::fuse::gate_points;
 
 /// Everything that is drawn of one circuit.
@@ -21,16 +19,12 @@ pub struct CircuitCurves {
     pub fuse: Option<FuseCurve>,
 }
 
-/// Every circuit of a plan that can be worked out; of any other one a finding tells why not.
-pub fn circuit_curves(kit: &Kit, plan: &Plan) -> Vec<CircuitCurves> {
-    figures::circuits(kit, plan).iter().map(|circuit| curves(plan, circuit)).collect()
-}
-
-fn curves(plan: &Plan, circuit: &CircuitFigures<'_>) -> CircuitCurves {
+/// The curves of one circuit in this vehicle.
+pub fn circuit_curves(vehicle: &Vehicle, circuit: &CircuitFigures<'_>) -> CircuitCurves {
     let faults = circuit
         .plan
         .fuse
-        .and_then(|pick| figures::faults(&plan.vehicle, circuit.plan, pick).ok().flatten());
+        .and_then(|pick| figures::faults(vehicle, circuit.plan, pick).ok().flatten());
     CircuitCurves {
         id: circuit.kit.id.clone(),
         title: circuit.kit.title.clone(),
@@ -158,10 +152,7 @@ pub fn fuse_curve(circuit: &CircuitFigures<'_>, faults: Option<&Faults>) -> Opti
 }
 
 /// Both ends of the law, 5 s and 0.1 s: a straight line on logarithmic axes.
-fn short_time_limit(circuit: &CircuitFigures<'_>) -> Option<Vec<(f64, f64)>> {
-    let insulation = circuit.plan.insulation;
-    let k = k_factor(insulation.max(), short_circuit_limit(insulation)).ok()?;
-    let withstand = cable_withstand(k, circuit.plan.cable.area()).ok()?.0;
-    let at = |seconds: f64| ((withstand / seconds).sqrt(), seconds);
-    Some(vec![at(ADIABATIC_LONGEST.0), at(ADIABATIC_SHORTEST.0)])
+fn short_time_limit(circuit: &CircuitFigures<'_>) -> Result<Vec<(f64, f64)>, OutOfRange> {
+    let ends = damage_curve(circuit.short_circuit_k()?, circuit.plan.cable.area(), 2)?;
+    Ok(ends.into_iter().map(|end| (end.current.0, end.time.0)).collect())
 }

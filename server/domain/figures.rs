@@ -13,8 +13,10 @@ use crate::engineering::OutOfRange;
 use crate::engineering::ampacity::{Ampacity, Surroundings, ampacity};
 use crate::engineering::conductor::{ConductorLoad, conductor_temperature};
 use crate::engineering::fault::{
-    CRANKING_SOURCE, FaultLoop, prospective_current, source_resistance_from_cranking,
+    CRANKING_SOURCE, FaultLoop, k_factor, prospective_current, short_circuit_limit,
+    source_resistance_from_cranking,
 };
+use crate::engineering::fuse::{FuseChoice, choices};
 use crate::engineering::solar_string::SolarString;
 use crate::engineering::units::{Amps, Celsius, Metres, Ohms, Volts};
 use crate::engineering::voltage_drop::{Leg, Path, PathResistance, Return, path_resistance};
@@ -160,6 +162,19 @@ fn source_resistance(vehicle: &Vehicle) -> Result<Option<(Ohms, Basis)>, OutOfRa
 }
 
 impl CircuitFigures<'_> {
+    /// The k of the cable in a short circuit that begins when it is as hot as its insulation stands.
+    pub fn short_circuit_k(&self) -> Result<f64, OutOfRange> {
+        let insulation = self.plan.insulation;
+        k_factor(insulation.max(), short_circuit_limit(insulation))
+    }
+
+    /// What every named rule leaves to choose from as a fuse, the strictest first; none for a circuit
+    /// without a fuse.
+    pub fn fuse_choices(&self) -> Vec<FuseChoice> {
+        let found = self.kit.fuse.map(|ask| choices(ask.form, self.current, self.ampacity.value));
+        found.and_then(Result::ok).map_or_else(Vec::new, Vec::from)
+    }
+
     /// What the way out has in cable and joints. The joints are shared by both legs, or all on the
     /// way out where the body carries the current back.
     pub fn out_with_joints(&self) -> Ohms {

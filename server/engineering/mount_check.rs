@@ -122,6 +122,12 @@ impl MountCheck {
         self.governing.utilisation <= 1.0
     }
 
+    /// The loads of every fastener in one direction; `None` for one that was left out.
+    #[must_use]
+    pub fn in_direction(&self, direction: Direction) -> Option<&DirectionLoads> {
+        self.directions.iter().find(|loads| loads.direction == direction)
+    }
+
     /// The largest shear and the largest tension of any fastener in any direction; they need not
     /// fall on the same one.
     #[must_use]

@@ -153,10 +153,11 @@ fn tried(
         Ok(plan) => plan,
         Err(faults) => return Err((values, faults)),
     };
-    let mend = |finding: &Finding| smallest_change(&file.kit, &plan, finding);
-    let all = findings(&file.kit, &plan);
-    let asked = all.iter().find(|one| Some(one.id.as_str()) == finding);
-    let Some(change) = asked.and_then(mend) else { return Ok((values, plan)) };
+    let mend = |id: &str| {
+        let all = findings(&file.kit, &plan);
+        smallest_change(&file.kit, &plan, all.iter().find(|one| one.id == id)?)
+    };
+    let Some(change) = finding.and_then(mend) else { return Ok((values, plan)) };
     for (key, value) in change.fields {
         values.retain(|(name, _)| *name != key);
         values.push((key, value));

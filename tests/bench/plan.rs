@@ -66,8 +66,9 @@ fn smallest_change_of_everything_that_is_not_ok(bencher: Bencher<'_, '_>) {
 fn all_drawings(bencher: Bencher<'_, '_>) {
     let (kit, plan) = eight_circuits(PLAN);
     bencher.bench_local(|| {
-        let circuits: usize = circuit_curves(&kit, &plan)
+        let circuits: usize = figures::circuits(&kit, &plan)
             .iter()
+            .map(|circuit| circuit_curves(&plan.vehicle, circuit))
             .map(|circuit| {
                 let fuse = circuit.fuse.as_ref().map_or(0, |curve| fuse_curve("f", curve).len());
                 drop_path("p", &circuit.path).len() + fuse

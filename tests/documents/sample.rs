@@ -9,7 +9,7 @@ use fusewright::documents::paper::{
     SignatureLine, Supply, TapeGroup, TapeMark, VehiclePaper, grouped_hex,
 };
 use fusewright::domain::curves::circuit_curves;
-use fusewright::domain::figures::mount;
+use fusewright::domain::figures;
 use fusewright::domain::kit_check::read_kit;
 use fusewright::domain::plan_file::read_plan;
 use time::macros::datetime;
@@ -67,8 +67,9 @@ fn drawings() -> Vec<PaperDrawing> {
     let kit = read_kit(include_str!("../../server/cli/demo/kits/tray-40.toml")).unwrap();
     let plan = include_str!("../../server/cli/demo/plans/tray-40-van.toml");
     let plan = read_plan(plan, &kit).unwrap();
-    let curve = circuit_curves(&kit, &plan).into_iter().find_map(|curves| curves.fuse).unwrap();
-    let mount = mount(&kit, &plan.mounting).unwrap();
+    let circuits = figures::circuits(&kit, &plan);
+    let curve = circuits.iter().find_map(|one| circuit_curves(&plan.vehicle, one).fuse).unwrap();
+    let mount = figures::mount(&kit, &plan.mounting).unwrap();
     vec![fuse_curve_on_paper(&curve), fastener_pattern_on_paper(&mount).unwrap()]
 }
 

@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use fusewright::domain::change::smallest_change;
+use fusewright::domain::figures::circuits;
 use fusewright::domain::finding::{Finding, Outcome, three_digits};
 use fusewright::domain::findings::{findings, longest_runs, worst};
 use fusewright::domain::kit::Kit;
@@ -102,7 +103,11 @@ fn the_plans_made_to_stop_and_to_warn_do() {
 
 #[test]
 fn the_planned_size_is_marked_and_a_larger_one_runs_farther() {
-    for (title, runs) in longest_runs(&kit(), &plan()) {
+    let (kit, plan) = (kit(), plan());
+    let circuits = circuits(&kit, &plan);
+    assert_eq!(circuits.len(), kit.circuits.len());
+    for circuit in &circuits {
+        let (title, runs) = (&circuit.kit.title, longest_runs(circuit));
         assert_eq!(runs.iter().filter(|run| run.is_planned).count(), 1, "{title}");
         let metres: Vec<f64> = runs.iter().filter_map(|run| run.run).map(|run| run.0).collect();
         assert!(metres.is_sorted(), "{title}: {metres:?}");

@@ -3,7 +3,7 @@
 use fusewright::acts::job::{JobFile, load};
 use fusewright::acts::plan;
 use fusewright::domain::certificate::{CertificateNumber, check_code};
-use fusewright::domain::ids::{CustomerId, InstrumentId, JobId, KitId};
+use fusewright::domain::ids::{CalibrationId, CustomerId, InstrumentId, JobId, KitId};
 use fusewright::domain::instrument::{Calibration, Instrument, Range};
 use fusewright::domain::kit_check::read_kit;
 use fusewright::domain::number::Decimal;
@@ -79,12 +79,6 @@ impl TestApp {
 
     /// A multimeter in calibration from `done_on` to `due_on`.
     pub(crate) async fn meter(&self, label: &str, done_on: &str, due_on: &str) -> InstrumentId {
-        let calibration = Calibration {
-            id: fusewright::domain::ids::CalibrationId(self.fresh()),
-            done_on: done_on.to_owned(),
-            due_on: due_on.to_owned(),
-            certificate: "C-1".to_owned(),
-        };
         let range = Range {
             unit: Unit::Volt,
             from: Decimal::ZERO,
@@ -93,8 +87,30 @@ impl TestApp {
             percent: Decimal::new(5, 1),
             digits: 3,
         };
+        self.calibrated(self.fresh(), label, range, (done_on, due_on)).await
+    }
+
+    /// An instrument of one range, in calibration all of 2026; its id as a form posts it.
+    pub(crate) async fn instrument(&self, number: u128, label: &str, range: Range) -> String {
+        let year = ("2026-01-01", "2026-12-31");
+        self.calibrated(Uuid::from_u128(number), label, range, year).await.to_string()
+    }
+
+    async fn calibrated(
+        &self,
+        id: Uuid,
+        label: &str,
+        range: Range,
+        (done_on, due_on): (&str, &str),
+    ) -> InstrumentId {
+        let calibration = Calibration {
+            id: CalibrationId(id),
+            done_on: done_on.to_owned(),
+            due_on: due_on.to_owned(),
+            certificate: "C-1".to_owned(),
+        };
         let instrument = Instrument {
-            id: InstrumentId(self.fresh()),
+            id: InstrumentId(id),
             label: label.to_owned(),
             kind: "Multimeter".to_owned(),
             serial: "M-100".to_owned(),
@@ -102,9 +118,8 @@ impl TestApp {
             calibrations: vec![calibration],
             retired: false,
         };
-        let id = instrument.id;
         instruments::append(&self.store, WORKSHOP, instrument, self.now()).await.unwrap();
-        id
+        InstrumentId(id)
     }
 
     /// A certificate of a job as it stands in the register, with a short record and file.

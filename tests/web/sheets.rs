@@ -1,18 +1,15 @@
 //! The sheet on the phone: what a step's form offers.
 
-use fusewright::domain::ids::{CalibrationId, InstrumentId};
-use fusewright::domain::instrument::{Calibration, Instrument, Range};
+use fusewright::domain::instrument::Range;
 use fusewright::domain::step::Unit;
-use fusewright::storage::instruments;
 use reqwest::multipart::Form;
 use uuid::Uuid;
 
-use crate::support::{TestApp, WORKSHOP};
+use crate::support::TestApp;
 
 const DROP: &str = "prove.supply.drop_out";
 
 async fn clamp(app: &TestApp, number: u128, label: &str, to: i64) -> String {
-    let id = InstrumentId(Uuid::from_u128(number));
     let range = Range {
         unit: Unit::Ampere,
         from: 0.into(),
@@ -21,23 +18,7 @@ async fn clamp(app: &TestApp, number: u128, label: &str, to: i64) -> String {
         percent: 1.into(),
         digits: 2,
     };
-    let calibration = Calibration {
-        id: CalibrationId(Uuid::from_u128(number)),
-        done_on: "2026-01-01".to_owned(),
-        due_on: "2026-12-31".to_owned(),
-        certificate: "C-1".to_owned(),
-    };
-    let instrument = Instrument {
-        id,
-        label: label.to_owned(),
-        kind: "Clamp".to_owned(),
-        serial: number.to_string(),
-        ranges: vec![range],
-        calibrations: vec![calibration],
-        retired: false,
-    };
-    instruments::append(&app.store, WORKSHOP, instrument, app.now()).await.unwrap();
-    id.to_string()
+    app.instrument(number, label, range).await
 }
 
 /// Which option of a choice is taken before anybody touches it.

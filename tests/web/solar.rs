@@ -1,14 +1,13 @@
 //! The solar string on the phone and in the review: two figures, limits that follow one of them.
 
-use fusewright::domain::ids::{CalibrationId, InstrumentId, JobId};
-use fusewright::domain::instrument::{Calibration, Instrument, Range};
+use fusewright::domain::ids::JobId;
+use fusewright::domain::instrument::Range;
 use fusewright::domain::number::Decimal;
 use fusewright::domain::step::Unit;
-use fusewright::storage::instruments;
 use reqwest::multipart::Form;
 use uuid::Uuid;
 
-use crate::support::{Client, Reply, TestApp, WORKSHOP};
+use crate::support::{Client, Reply, TestApp};
 
 const STEP: &str = "prove.solar_string";
 
@@ -64,7 +63,6 @@ fn form_of(page: &str) -> &str {
 
 /// An instrument that leaves nothing open.
 async fn tool(app: &TestApp, number: u128, label: &str, unit: Unit) -> String {
-    let id = InstrumentId(Uuid::from_u128(number));
     let range = Range {
         unit,
         from: Decimal::ZERO,
@@ -73,23 +71,7 @@ async fn tool(app: &TestApp, number: u128, label: &str, unit: Unit) -> String {
         percent: Decimal::ZERO,
         digits: 0,
     };
-    let calibration = Calibration {
-        id: CalibrationId(Uuid::from_u128(number)),
-        done_on: "2026-01-01".to_owned(),
-        due_on: "2026-12-31".to_owned(),
-        certificate: "C-1".to_owned(),
-    };
-    let instrument = Instrument {
-        id,
-        label: label.to_owned(),
-        kind: "Instrument".to_owned(),
-        serial: number.to_string(),
-        ranges: vec![range],
-        calibrations: vec![calibration],
-        retired: false,
-    };
-    instruments::append(&app.store, WORKSHOP, instrument, app.now()).await.unwrap();
-    id.to_string()
+    app.instrument(number, label, range).await
 }
 
 #[tokio::test]

@@ -195,11 +195,12 @@ pub(super) fn findings(file: &JobFile, saved: &SavedPlan) -> Vec<FindingLine> {
 
 /// Fuse and cable of the first supply that has both, then the fasteners.
 pub(super) fn drawings(file: &JobFile, plan: &Plan) -> Vec<PaperDrawing> {
-    let is_supply = |id: &str| {
-        file.kit.circuit(id).is_some_and(|circuit| matches!(circuit.purpose, Purpose::Supply))
-    };
-    let mut curves = circuit_curves(&file.kit, plan).into_iter().filter(|c| is_supply(&c.id));
-    let supply = curves.find_map(|curves| Some((curves.fuse?, curves.title)));
+    let circuits = figures::circuits(&file.kit, plan);
+    let mut supplies = circuits.iter().filter(|circuit| circuit.kit.purpose == Purpose::Supply);
+    let supply = supplies.find_map(|circuit| {
+        let curves = circuit_curves(&plan.vehicle, circuit);
+        Some((curves.fuse?, curves.title))
+    });
     let fuse = supply.map(|(curve, title)| {
         let drawing = fuse_curve_on_paper(&curve);
         PaperDrawing { caption: format!("{}: {title}", drawing.caption), ..drawing }

@@ -28,7 +28,7 @@ pub fn fastener_pattern_on_paper(mount: &Mount) -> Option<PaperDrawing> {
 
 fn drawn(id: &str, mount: &Mount) -> Option<Canvas> {
     let worst = mount.check.governing;
-    let loads = mount.check.directions.iter().find(|one| one.direction == worst.direction)?;
+    let loads = mount.check.in_direction(worst.direction)?;
     let mut canvas = Canvas::new(id, "Fasteners in plan view, and their loads", SIZE);
     canvas.description = format!(
         "{} fasteners under {} N {}; fastener {} is the weakest: {}, {} % used.",

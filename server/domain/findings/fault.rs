@@ -8,8 +8,7 @@ use crate::domain::number::physical;
 use crate::domain::plan::{FusePick, Plan};
 use crate::engineering::Source;
 use crate::engineering::fault::{
-    ADIABATIC_LONGEST, ADIABATIC_SHORTEST, Clearing, ClearingCase, clearing, k_factor,
-    short_circuit_limit,
+    ADIABATIC_LONGEST, ADIABATIC_SHORTEST, Clearing, ClearingCase, clearing, short_circuit_limit,
 };
 use crate::engineering::fuse::{FuseForm, gate, gate_source};
 use crate::engineering::units::Amps;
@@ -75,12 +74,10 @@ fn cleared(
     faults: &Faults,
 ) -> Finding {
     let rating = Amps(physical(pick.rating_a));
-    let judged =
-        k_factor(circuit.plan.insulation.max(), short_circuit_limit(circuit.plan.insulation))
-            .and_then(|k| {
-                let (current, area) = (faults.far_end, circuit.plan.cable.area());
-                clearing(ClearingCase { form, rating, current, k, area })
-            });
+    let judged = circuit.short_circuit_k().and_then(|k| {
+        let (current, area) = (faults.far_end, circuit.plan.cable.area());
+        clearing(ClearingCase { form, rating, current, k, area })
+    });
     let told = finding(circuit, "clearing", "Short circuit at the far end");
     let mut told = match judged {
         Ok(Clearing::Holds { longest, withstand }) => held(told, longest.0, withstand.0, true),

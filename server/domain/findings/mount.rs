@@ -193,7 +193,7 @@ fn mode(kit: &Kit, place: &MountingPlan, mount: &Mount, used: &ModeUse) -> Findi
 /// The force in the worst direction, and what the worst fastener gets of it.
 fn mode_formula(mount: &Mount, used: &ModeUse) -> String {
     let case = &mount.case;
-    let worst = mount.check.directions.iter().find(|loads| loads.direction == used.direction);
+    let worst = mount.check.in_direction(used.direction);
     let force = worst.map_or(0.0, |loads| loads.force.0);
     let loads = worst.and_then(|loads| loads.fasteners.get(used.fastener)).map(|f| f.loads());
     let (shear, tension) = loads.map_or((0.0, 0.0), |loads| (loads.shear.0, loads.tension.0));

@@ -1,10 +1,9 @@
 //! How far each cable size may run in this vehicle, so that a longer run can still be judged.
 
 use super::circuit::demand;
-use crate::domain::figures;
-use crate::domain::kit::Kit;
+use crate::domain::figures::CircuitFigures;
 use crate::domain::number::physical;
-use crate::domain::plan::{Back, Plan};
+use crate::domain::plan::Back;
 use crate::engineering::cable_choice::{RunBack, longest_run};
 use crate::engineering::conductor::ConductorSize;
 use crate::engineering::units::{Metres, Ohms};
@@ -18,25 +17,17 @@ pub struct LongestRun {
     pub is_planned: bool,
 }
 
-/// For each circuit that can be worked out, by its title: every size of the planned cable's family.
-pub fn longest_runs(kit: &Kit, plan: &Plan) -> Vec<(String, Vec<LongestRun>)> {
-    figures::circuits(kit, plan)
-        .iter()
-        .map(|circuit| {
-            let back = match circuit.plan.back {
-                Back::Cable { .. } => RunBack::SameCable,
-                Back::Chassis { bond_milliohm } => {
-                    RunBack::Chassis(Ohms(physical(bond_milliohm) / 1000.0))
-                }
-            };
-            let asked = demand(circuit);
-            let runs = ConductorSize::all(circuit.plan.cable.family())
-                .filter_map(|size| {
-                    let run = longest_run(size, &asked, back).ok()?;
-                    Some(LongestRun { size, run, is_planned: size == circuit.plan.cable })
-                })
-                .collect();
-            (circuit.kit.title.clone(), runs)
+/// Every size of the planned cable's family.
+pub fn longest_runs(circuit: &CircuitFigures<'_>) -> Vec<LongestRun> {
+    let back = match circuit.plan.back {
+        Back::Cable { .. } => RunBack::SameCable,
+        Back::Chassis { bond_milliohm } => RunBack::Chassis(Ohms(physical(bond_milliohm) / 1000.0)),
+    };
+    let asked = demand(circuit);
+    ConductorSize::all(circuit.plan.cable.family())
+        .filter_map(|size| {
+            let run = longest_run(size, &asked, back).ok()?;
+            Some(LongestRun { size, run, is_planned: size == circuit.plan.cable })
         })
         .collect()
 }

@@ -1,13 +1,13 @@
 //! What is drawn of a plan, each drawing with its table beside it: path, fuse and cable, longest runs.
 
 use crate::documents::drawing::{drop_path, fastener_pattern, fuse_curve};
-use crate::domain::curves::{self, CircuitCurves, FuseCurve, GatePoint, PathPart};
+use crate::domain::curves::{CircuitCurves, FuseCurve, GatePoint, PathPart, circuit_curves};
 use crate::domain::figures::{self, CircuitFigures};
 use crate::domain::finding::three_digits;
 use crate::domain::findings::{LongestRun, longest_runs};
 use crate::domain::kit::Kit;
-use crate::domain::plan::Plan;
-use crate::engineering::fuse::{FuseChoice, choices};
+use crate::domain::plan::{Plan, Vehicle};
+use crate::engineering::fuse::FuseChoice;
 use crate::engineering::pattern_forces::FastenerForce;
 use crate::engineering::units::Metres;
 use crate::web::page::Svg;
@@ -46,17 +46,18 @@ pub(super) struct CircuitView {
 
 /// Without a circuit that cannot be worked out: a finding says so.
 pub(super) fn circuits(kit: &Kit, plan: &Plan) -> Vec<CircuitView> {
-    let figures = figures::circuits(kit, plan);
-    let each = curves::circuit_curves(kit, plan).into_iter().zip(&figures);
-    each.zip(longest_runs(kit, plan))
-        .map(|((curves, circuit), (_, runs))| CircuitView {
-            path: path(&curves),
-            fuse: curves.fuse.as_ref().map(|curve| fuse(&curves.id, curve)),
-            rules: rules(circuit),
-            runs: runs.iter().map(run_view).collect(),
-            title: curves.title,
-        })
-        .collect()
+    figures::circuits(kit, plan).iter().map(|figures| circuit(&plan.vehicle, figures)).collect()
+}
+
+fn circuit(vehicle: &Vehicle, circuit: &CircuitFigures<'_>) -> CircuitView {
+    let curves = circuit_curves(vehicle, circuit);
+    CircuitView {
+        path: path(&curves),
+        fuse: curves.fuse.as_ref().map(|curve| fuse(&curves.id, curve)),
+        rules: rules(circuit),
+        runs: longest_runs(circuit).iter().map(run_view).collect(),
+        title: curves.title,
+    }
 }
 
 fn path(curves: &CircuitCurves) -> Drawn {
@@ -88,9 +89,7 @@ fn fuse(id: &str, curve: &FuseCurve) -> Drawn {
 
 /// Every named rule side by side, the strictest first; the first one is the one that is followed.
 fn rules(circuit: &CircuitFigures<'_>) -> Vec<Row> {
-    let Some(asked) = circuit.kit.fuse else { return Vec::new() };
-    let found = choices(asked.form, circuit.current, circuit.ampacity.value);
-    let row = |choice: FuseChoice| Row {
+    let row = |choice: &FuseChoice| Row {
         name: choice.cap.rule.source().text.to_owned(),
         first: format!("up to {} A", three_digits(choice.cap.highest.0)),
         second: match choice.rating() {
@@ -98,15 +97,14 @@ fn rules(circuit: &CircuitFigures<'_>) -> Vec<Row> {
             None => "no rating fits".to_owned(),
         },
     };
-    found.map_or_else(|_| Vec::new(), |all| all.map(row).into())
+    circuit.fuse_choices().iter().map(row).collect()
 }
 
 /// Nothing for a mount that cannot be worked out: a finding says so.
 pub(super) fn mount(kit: &Kit, plan: &Plan) -> Option<Drawn> {
     let mount = figures::mount(kit, &plan.mounting).ok()?;
     let svg = Svg(fastener_pattern("mount-pattern", &mount)?);
-    let worst = mount.check.governing.direction;
-    let loads = mount.check.directions.iter().find(|loads| loads.direction == worst)?;
+    let loads = mount.check.in_direction(mount.check.governing.direction)?;
     let row = |(number, force): (usize, &FastenerForce)| Row {
         name: format!("fastener {}", number + 1),
         first: format!("shear {} N", three_digits(force.loads().shear.0)),
