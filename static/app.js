@@ -1,19 +1,18 @@
 // @ts-check
 /**
  * What the browser adds to pages that work without it. Each part is attached by a data attribute and
- * does nothing where its markup is missing.
+ * does nothing where its markup is missing. Parts that few pages have are fetched by those pages.
  */
 
-import { wireDraft, forgetSent } from './draft.js';
-import { wireOrder } from './order.js';
-import { wirePhoto } from './photo.js';
-import { wirePlan } from './plan.js';
-import { wireRating } from './rating.js';
-import { wireReading } from './reading.js';
-import { wireSignature } from './signature.js';
+import { openStore } from './store.js';
+import { wireHeld } from './held.js';
+import { settleWho, watchReturn, wireSignOut } from './here.js';
+import { onStanding, startSending } from './sender.js';
 import { wireSubmit } from './submit.js';
 import { wireSwitch } from './switches.js';
-import { wireVerify } from './verify.js';
+import { startWorker } from './update.js';
+
+const isStored = openStore().then(() => true, () => false);
 
 /**
  * @template {Element} T
@@ -35,30 +34,37 @@ function startAtStep() {
   heading.focus(/** @type {FocusOptions} */ ({ preventScroll: true, focusVisible: false }));
 }
 
-/** @param {(storage: Storage) => void} use */
-function withStorage(use) {
-  try {
-    use(sessionStorage);
-  } catch {
-    // Storage is switched off on this device: typing is not kept over a reload.
-  }
+/** Where this phone keeps nothing, the pages go on as plain forms. */
+async function startPhone() {
+  if (!(await isStored)) return;
+  each('form[data-sign-out]', wireSignOut);
+  watchReturn();
+  const person = await settleWho();
+  each('[data-held]', (/** @type {HTMLElement} */ block) => onStanding(wireHeld(block)));
+  const sheet = /** @type {HTMLElement | null} */ (document.querySelector('#steps[data-job]'));
+  if (sheet && person) (await import('./sheet.js')).wireSheet(sheet);
+  const waiting = /** @type {HTMLElement | null} */ (document.querySelector('[data-waiting]'));
+  if (waiting) (await import('./waiting.js')).wireWaiting(waiting, person);
+  const along = /** @type {HTMLElement | null} */ (document.querySelector('[data-along]'));
+  if (along && person) (await import('./along.js')).wireAlong(along, person);
+  const kept = /** @type {HTMLElement | null} */ (document.querySelector('[data-kept]'));
+  if (kept && person) (await import('./waiting.js')).wireKept(kept, person);
+  performance.mark('wired');
+  await startWorker();
+  await startSending(person);
 }
 
-// The order counts: a reading that is not understood stops the send before the draft calls it sent.
-each('[data-order]', wireOrder);
-each('[data-photo]', wirePhoto);
-each('form[data-plan]', wirePlan);
-each('form[data-rating]', wireRating);
-each('form[data-step]', wireReading);
-withStorage((storage) => {
-  const [visit] = performance.getEntriesByType('navigation');
-  const type = visit instanceof PerformanceNavigationTiming ? visit.type : 'navigate';
-  if (type === 'navigate') forgetSent(storage, location.pathname);
-  each('form[data-step]', (/** @type {HTMLFormElement} */ form) => wireDraft(form, storage, location.pathname));
-});
-each('[data-signature]', wireSignature);
-each('form[method="post"]', wireSubmit);
+/** Parts of single pages. */
+async function startParts() {
+  const has = (/** @type {string} */ selector) => document.querySelector(selector) !== null;
+  if (has('form[data-plan]')) each('form[data-plan]', (await import('./plan.js')).wirePlan);
+  if (has('[data-signature]')) each('[data-signature]', (await import('./signature.js')).wireSignature);
+  if (has('[data-verify]')) each('[data-verify]', (await import('./verify.js')).wireVerify);
+}
+
+each('form[method="post"]:not([data-step], [data-submit], [data-sign-out])', wireSubmit);
 each('[data-switch]', wireSwitch);
-each('[data-verify]', wireVerify);
 // After the browser's own jump to the fragment, which would take the focus away again.
 window.addEventListener('load', startAtStep);
+startParts();
+startPhone();

@@ -4,44 +4,28 @@
  * pushes the page out of memory loses nothing. It is no entry: only Save makes one.
  */
 
-/**
- * @typedef {Pick<Storage, 'getItem' | 'setItem' | 'removeItem' | 'key' | 'length'>} Store
- * @typedef {{ fields: Record<string, string>, sent: boolean }} Draft
- */
+/** @typedef {Pick<Storage, 'getItem' | 'setItem' | 'removeItem'>} Store */
 
 const PREFIX = 'draft:';
 const FIELD_LENGTH_MAX = 4000;
 
-/** @param {string} path @param {string} step */
-const keyOf = (path, step) => `${PREFIX}${path}#${step}`;
+/** @param {string} place  whose page of which job @param {string} step */
+const keyOf = (place, step) => `${PREFIX}${place}#${step}`;
 
-/** @param {Store} store @param {string} path @param {string} step @returns {Draft | null} */
-export function readDraft(store, path, step) {
+/** @param {Store} store @param {string} place @param {string} step @returns {Record<string, string> | null}  by field */
+export function readDraft(store, place, step) {
   try {
-    return JSON.parse(store.getItem(keyOf(path, step)) ?? 'null');
+    return JSON.parse(store.getItem(keyOf(place, step)) ?? 'null');
   } catch {
     return null;
   }
 }
 
-/** @param {Store} store @param {string} path @param {string} step @param {Draft} draft */
-export function keepDraft(store, path, step, draft) {
-  const isEmpty = Object.values(draft.fields).every((value) => value === '');
-  if (isEmpty) store.removeItem(keyOf(path, step));
-  else store.setItem(keyOf(path, step), JSON.stringify(draft));
-}
-
-/**
- * The server has answered with a page, so what was sent is stored or stands in the form again.
- * @param {Store} store
- * @param {string} path
- */
-export function forgetSent(store, path) {
-  const keys = Array.from({ length: store.length }, (_, at) => store.key(at) ?? '');
-  for (const key of keys.filter((name) => name.startsWith(`${PREFIX}${path}#`))) {
-    const draft = readDraft(store, path, key.slice(`${PREFIX}${path}#`.length));
-    if (!draft || draft.sent) store.removeItem(key);
-  }
+/** @param {Store} store @param {string} place @param {string} step @param {Record<string, string>} fields */
+export function keepDraft(store, place, step, fields) {
+  const isEmpty = Object.values(fields).every((value) => value === '');
+  if (isEmpty) store.removeItem(keyOf(place, step));
+  else store.setItem(keyOf(place, step), JSON.stringify(fields));
 }
 
 /** @param {HTMLFormElement} form */
@@ -59,21 +43,17 @@ const valuesOf = (form) => Object.fromEntries(
 /**
  * @param {HTMLFormElement} form
  * @param {Store} store
- * @param {string} path
+ * @param {string} place
  */
-export function wireDraft(form, store, path) {
+export function wireDraft(form, store, place) {
   const step = form.dataset.step ?? '';
-  const draft = readDraft(store, path, step);
+  const draft = readDraft(store, place, step);
   for (const field of typedFields(form)) {
-    const kept = draft?.fields[field.name];
+    const kept = draft?.[field.name];
     if (!kept || field.value) continue;
     field.value = kept;
     field.dispatchEvent(new Event('input', { bubbles: true }));
   }
-  form.addEventListener('input', () => {
-    keepDraft(store, path, step, { fields: valuesOf(form), sent: false });
-  });
-  form.addEventListener('submit', (event) => {
-    if (!event.defaultPrevented) keepDraft(store, path, step, { fields: valuesOf(form), sent: true });
-  });
+  // A form that was saved is emptied, and takes its draft with it.
+  form.addEventListener('input', () => keepDraft(store, place, step, valuesOf(form)));
 }

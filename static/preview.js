@@ -8,6 +8,7 @@ import { decimal } from './decimal.js';
 import { judgeRatio, milliohms } from './diagnosis.js';
 import { expandedUncertainty, judge, parseDecimal, rowFor } from './judge.js';
 import { isImplausible } from './plausible.js';
+import { rangesOf } from './ranges.js';
 import { guardAt, judgeString, limitsAt } from './solar.js';
 
 /** @typedef {import('./judge.js').Row} Row */
@@ -34,8 +35,7 @@ const typed = (form, name) => {
 /** @param {HTMLFormElement} form @param {string} name @returns {Row[]} */
 function rowsOf(form, name) {
   const field = form.elements.namedItem(name);
-  const chosen = field instanceof HTMLSelectElement ? field.selectedOptions[0] : field;
-  return chosen instanceof HTMLElement ? JSON.parse(chosen.dataset.rows ?? '[]') : [];
+  return field instanceof HTMLSelectElement ? rangesOf(field.value, field.dataset.ranges ?? '') : [];
 }
 
 /** @param {string} number */

@@ -36,18 +36,45 @@ function say(output, nodes) {
   }, QUIET_MS));
 }
 
-/** @param {string} shape @param {string} word @param {string} sentence */
-function parts(shape, word, sentence) {
-  const icon = document.createElementNS(SVG, 'svg');
-  icon.setAttribute('class', 'verdict__icon');
-  icon.setAttribute('aria-hidden', 'true');
+/** @param {string} shape @param {string} className */
+function icon(shape, className) {
+  const made = document.createElementNS(SVG, 'svg');
+  made.setAttribute('class', className);
+  made.setAttribute('aria-hidden', 'true');
   const use = document.createElementNS(SVG, 'use');
   use.setAttribute('href', `#i-${shape}`);
-  icon.append(use);
+  made.append(use);
+  return made;
+}
+
+/** As `templates/components/marks.html` prints it. @param {string} kind @param {string} word */
+export function mark(kind, word) {
+  const made = document.createElement('span');
+  made.className = `mark mark--${kind}`;
+  made.append(icon(kind, 'mark__icon'), word);
+  return made;
+}
+
+/** @param {string} shape @param {string} word @param {string} sentence */
+function parts(shape, word, sentence) {
   const heading = document.createElement('b');
   heading.className = 'verdict__word';
   heading.textContent = word;
   const text = document.createElement('span');
   text.append(heading, ` ${sentence}`);
-  return [icon, text];
+  return [icon(shape, 'verdict__icon'), text];
+}
+
+/** Why a form was not taken, at its field or below it. @param {HTMLFormElement} form @param {string} sentence */
+export function showFault(form, sentence) {
+  let error = /** @type {HTMLElement | null} */ (form.querySelector('[data-error]'));
+  if (!error) {
+    error = document.createElement('p');
+    error.className = 'reading__error';
+    error.dataset.error = '';
+    form.append(error);
+  }
+  error.hidden = false;
+  error.setAttribute('role', 'alert');
+  error.replaceChildren(icon('fail', 'icon'), sentence);
 }

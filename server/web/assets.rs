@@ -3,6 +3,7 @@
 //! An address holds the build it belongs to, so a browser may keep a file for ever and never mixes
 //! two builds. Templates write no address themselves; they ask `href`.
 
+use axum::Json;
 use axum::extract::Path;
 use axum::http::{HeaderMap, header};
 use axum::response::{IntoResponse, Response};
@@ -19,7 +20,24 @@ struct Asset {
 
 include!(concat!(env!("OUT_DIR"), "/assets.rs"));
 
+/// The name of this set of files.
+pub(super) fn build() -> &'static str {
+    BUILD
+}
+
+/// Names the files that belong together; made here, and no file in `static/`.
+const SHELL_LIST: &str = "list.json";
 const FOR_EVER: &str = "public, max-age=31536000, immutable";
+
+/// What a phone needs to show every page: all but the licences and the icons that only an installer reads.
+fn shell() -> Vec<String> {
+    let shown = |asset: &&Asset| {
+        let is_for_installers =
+            asset.path.starts_with("icons/") && asset.content_type == "image/png";
+        !is_for_installers && !asset.path.ends_with(".txt")
+    };
+    ASSETS.iter().filter(shown).map(|asset| href(asset.path)).collect()
+}
 
 /// The address of a file in `static/`. A file that is not there is a mistake in a template.
 pub(super) fn href(path: &str) -> String {
@@ -33,6 +51,9 @@ pub(super) async fn asset(
 ) -> Response {
     if build != BUILD {
         return WebError::NotFound.into_response();
+    }
+    if path == SHELL_LIST {
+        return ([(header::CACHE_CONTROL, FOR_EVER)], Json(shell())).into_response();
     }
     let Some(asset) = find(&path) else {
         return WebError::NotFound.into_response();

@@ -19,8 +19,10 @@ use crate::storage::jobs::{self, Filter, JobRow, NewJob, PageMark};
 use crate::storage::{kits, people};
 
 mod glance;
+mod submit;
 
 pub(super) use glance::show;
+pub(super) use submit::SubmitView;
 
 /// Jobs of each stage on the first page; the rest is a click away.
 const LISTED: u32 = 50;

@@ -11,6 +11,7 @@ mod instruments;
 mod jobs;
 mod kits;
 mod listen;
+mod offline;
 mod page;
 mod password;
 mod people;

@@ -14,6 +14,7 @@ mod minus;
 use super::error::{WebError, ours};
 use super::form::{Filled, Pairs};
 use super::session::Who;
+use crate::domain::ids::PersonId;
 use crate::domain::person::Role;
 
 /// One place to go.
@@ -28,6 +29,7 @@ pub(super) struct NavLink {
 
 /// Whoever is signed in.
 pub(super) struct FramePerson {
+    pub(super) id: PersonId,
     pub(super) name: String,
     pub(super) role: &'static str,
 }
@@ -71,7 +73,11 @@ impl Frame {
                 current: (*href == here).then_some("page"),
             })
             .collect();
-        let person = FramePerson { name: who.person.name.clone(), role: who.person.role.word() };
+        let person = FramePerson {
+            id: who.person.id,
+            name: who.person.name.clone(),
+            role: who.person.role.word(),
+        };
         Self {
             title: title.into(),
             workshop: who.workshop_name.clone(),

@@ -10,8 +10,8 @@ use axum::routing::{MethodRouter, get, post};
 use super::app::App;
 use super::session::{Access, Guard, guard};
 use super::{
-    assets, certificates, entries, front, instruments, jobs, kits, people, photos, plans, reviews,
-    search, settings, sheets, sign_in, verify,
+    assets, certificates, entries, front, instruments, jobs, kits, offline, people, photos, plans,
+    reviews, search, settings, sheets, sign_in, verify,
 };
 use crate::domain::person::Role;
 
@@ -50,6 +50,9 @@ fn open_to_all() -> Vec<Route> {
         reads("/livez", ANYONE, get(front::alive)),
         reads("/readyz", ANYONE, get(front::ready)),
         reads("/a/{build}/{*path}", ANYONE, get(assets::asset)),
+        reads("/sw.js", ANYONE, get(offline::worker)),
+        reads("/offline", ANYONE, get(offline::offline)),
+        reads("/waiting", ANYONE, get(offline::waiting)),
         reads("/first-run", ANYONE, get(sign_in::first_run_page)),
         acts("/first-run", ANYONE, post(sign_in::first_run)),
         reads("/sign-in", ANYONE, get(sign_in::sign_in_page)),
@@ -63,6 +66,7 @@ fn open_to_all() -> Vec<Route> {
 
 fn about_jobs() -> Vec<Route> {
     vec![
+        reads("/along", TECHNICIAN, get(offline::along)),
         reads("/jobs", TECHNICIAN, get(jobs::list)),
         reads("/jobs/new", MANAGER, get(jobs::new_page)),
         acts("/jobs/new", MANAGER, post(jobs::open)),

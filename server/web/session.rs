@@ -28,6 +28,9 @@ const DESK_IDLE_MS: i64 = 2 * 3_600_000;
 /// Browsers keep no cookie longer than about this.
 const DEVICE_COOKIE_S: i64 = 400 * 86_400;
 
+/// Names the person that an answer was made for.
+const MADE_FOR: &str = "x-made-for";
+
 /// Who may call a route.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Access {
@@ -73,16 +76,19 @@ pub(super) async fn guard(
     next: Next,
 ) -> Result<Response, WebError> {
     // Routes open to all ask the record only where their handler wants to know: files do not.
-    if let Access::AtLeast(role) = guard.access {
-        let Some(who) = find(&guard.app, request.headers()).await? else {
-            return Err(WebError::SignIn { next: way_back(&request) });
-        };
-        if !who.person.role.covers(role) {
-            return Err(WebError::Forbidden("This is for the people the workshop named for it."));
-        }
-        request.extensions_mut().insert(who);
+    let Access::AtLeast(role) = guard.access else { return Ok(next.run(request).await) };
+    let Some(who) = find(&guard.app, request.headers()).await? else {
+        return Err(WebError::SignIn { next: way_back(&request) });
+    };
+    if !who.person.role.covers(role) {
+        return Err(WebError::Forbidden("This is for the people the workshop named for it."));
     }
-    Ok(next.run(request).await)
+    let made_for = HeaderValue::from_str(&who.person.id.to_string()).map_err(super::error::ours)?;
+    request.extensions_mut().insert(who);
+    let mut response = next.run(request).await;
+    // A phone keeps copies of pages for each person apart, and keeps nothing that does not say so.
+    response.headers_mut().insert(MADE_FOR, made_for);
+    Ok(response)
 }
 
 /// Where to go after signing in; only pages, never acts.

@@ -15,7 +15,8 @@ use view::{
 
 use super::app::App;
 use super::error::WebError;
-use super::page::{Frame, page};
+use super::jobs::SubmitView;
+use super::page::{Frame, Svg, page};
 use super::search::search_link;
 use super::session::Who;
 use super::views::{Gauge, Mark, Tape};
@@ -55,15 +56,21 @@ pub(super) struct Typed {
 #[template(path = "pages/sheet.html")]
 struct SheetPage {
     frame: Frame,
+    job: JobId,
     number: u64,
+    /// The edition of the sheet, and how many entries this page knows of.
+    edition: u32,
+    count: u64,
+    /// For the preview, by instrument.
+    ranges: Svg,
     vehicle: String,
     tape: Tape,
     back: String,
     /// Where the open step stands in the list.
     here: String,
     phases: Vec<PhaseView>,
-    /// Nothing is due: the way to sign and submit.
-    finished: Option<String>,
+    /// The form that signs the work; a script shows it when the last step was recorded.
+    submit: Option<SubmitView>,
 }
 
 /// GET /jobs/{job}/sheet
@@ -122,15 +129,18 @@ fn sheet_page(
         .map(|phase| making.phase(phase))
         .collect();
     let job = format!("/jobs/{}", file.row.id);
-    let due = file.state.next_due().is_some();
     Ok(page(&SheetPage {
         frame: Frame::new(format!("Sheet, job {}", file.row.number), who, "/jobs"),
+        job: file.row.id,
         number: file.row.number,
+        edition: file.state.sheet.as_ref().map_or(0, |sheet| sheet.edition),
+        count: file.state.entry_count,
+        ranges: Svg(tools::ranges(&file.instruments)),
         vehicle: format!("{}, {}", file.row.vehicle, file.row.registration),
         tape: Tape::of(&file.state, asked.or(next)),
         here: asked.or(next).map_or("#steps".to_owned(), |number| format!("#s-{number}")),
         phases: phases?,
-        finished: (!due && file.state.submitted.is_none()).then(|| job.clone()),
+        submit: SubmitView::of(app, who, file)?,
         back: job,
     }))
 }
@@ -161,7 +171,6 @@ impl Making<'_> {
     fn step(&self, state: &StepState) -> Result<StepView, WebError> {
         let is_open = self.open == Some(state.number);
         let writable = self.file.state.released.is_none();
-        let wants_form = writable && (!state.is_recorded() || self.query.open == state.step.key);
         let judgement = state.result().and_then(|result| result.judged.as_ref().ok());
         let value = judgement
             .filter(|_| state.step.kind.is_measurement())
@@ -181,10 +190,8 @@ impl Making<'_> {
             reopened: state.reopened.as_ref().map(|words| words.text.clone()),
             results: state.history.iter().rev().map(|result| self.result(result)).collect(),
             remarks: state.remarks.iter().map(|words| words.text.clone()).collect(),
-            correct: (writable && state.is_recorded() && !wants_form)
-                .then(|| self.link(&state.step.key, state.number)),
             search: search_link(self.file, state),
-            form: if wants_form { Some(self.form(state)?) } else { None },
+            form: if writable { Some(self.form(state)?) } else { None },
         })
     }
 
@@ -242,7 +249,11 @@ impl Making<'_> {
             self.app.new_id()?.to_string()
         };
         let supersedes: Vec<String> = state.supersedes().iter().map(ToString::to_string).collect();
+        let is_open = !state.is_recorded() || self.query.open == *key;
         let form = FormView {
+            is_open: is_open.then_some(()),
+            is_live: (self.open == Some(state.number)).then_some(()),
+            open: self.link(key, state.number),
             action: format!("/jobs/{}/steps/{key}", self.file.row.id),
             id,
             remark_id: self.app.new_id()?.to_string(),

@@ -14,11 +14,14 @@ type Expected = (&'static str, &'static str, [u16; 4]);
 
 const ROLES: [&str; 4] = ["nobody", "technician", "manager", "owner"];
 
-const EXPECTED: [Expected; 53] = [
+const EXPECTED: [Expected; 57] = [
     ("GET", "/", [303, 303, 303, 303]),
     ("GET", "/livez", [200, 200, 200, 200]),
     ("GET", "/readyz", [200, 200, 200, 200]),
     ("GET", "/a/{build}/{*path}", [404, 404, 404, 404]),
+    ("GET", "/sw.js", [200, 200, 200, 200]),
+    ("GET", "/offline", [200, 200, 200, 200]),
+    ("GET", "/waiting", [200, 200, 200, 200]),
     ("GET", "/first-run", [303, 303, 303, 303]),
     ("POST", "/first-run", [404, 404, 404, 404]),
     ("GET", "/sign-in", [200, 303, 303, 303]),
@@ -27,6 +30,7 @@ const EXPECTED: [Expected; 53] = [
     ("GET", "/verify", [200, 200, 200, 200]),
     ("GET", "/verify/{number}", [422, 422, 422, 422]),
     ("GET", "/verify/{number}/{code}", [404, 404, 404, 404]),
+    ("GET", "/along", [303, 200, 200, 200]),
     ("GET", "/jobs", [303, 200, 200, 200]),
     ("GET", "/jobs/new", [303, 403, 200, 200]),
     ("POST", "/jobs/new", [303, 403, 422, 422]),

@@ -10,6 +10,7 @@ use super::super::form::Choice;
 use super::super::page::{Frame, page};
 use super::super::session::Who;
 use super::super::views::{Mark, Tape};
+use super::SubmitView;
 use crate::acts::job::{JobFile, load};
 use crate::domain::certificate::CertificateNumber;
 use crate::domain::finding::Outcome;
@@ -17,7 +18,6 @@ use crate::domain::findings::worst;
 use crate::domain::ids::JobId;
 use crate::domain::job::{Stage, StepState};
 use crate::domain::person::Person;
-use crate::domain::release::may_submit;
 use crate::storage::certificates::{self, CertificateRow};
 use crate::storage::people;
 
@@ -48,13 +48,6 @@ struct JobPage {
     assign_href: String,
 }
 
-/// The form that signs the work, when nothing is due.
-struct SubmitView {
-    action: String,
-    id: String,
-    name: String,
-}
-
 /// GET /jobs/{job}
 pub(in crate::web) async fn show(
     State(app): State<App>,
@@ -76,7 +69,7 @@ pub(in crate::web) async fn show(
             .map(|_| Tape::of(&file.state, file.state.next_due().map(|step| step.number))),
         sheet_href: format!("{here}/sheet"),
         main: main_way(&file, &here, &who),
-        submit: submit_view(&app, &who, &file)?,
+        submit: SubmitView::of(&app, &who, &file)?.filter(|submit| submit.is_due.is_some()),
         attention: attention(&file, &here),
         facts: facts(&file),
         plan: plan_words(&file),
@@ -107,17 +100,6 @@ fn main_way(file: &JobFile, here: &str, who: &Who) -> Option<(String, String)> {
             to(&format!("/sheet#s-{}", due.number), format!("Go on at step {}", due.number))
         }
     }
-}
-
-fn submit_view(app: &App, who: &Who, file: &JobFile) -> Result<Option<SubmitView>, WebError> {
-    if file.state.submitted.is_some() || may_submit(&file.state).is_err() {
-        return Ok(None);
-    }
-    Ok(Some(SubmitView {
-        action: format!("/jobs/{}/submit", file.row.id),
-        id: app.new_id()?.to_string(),
-        name: who.person.name.clone(),
-    }))
 }
 
 /// Steps that would keep the certificate back, once something was recorded.

@@ -1,5 +1,7 @@
 //! The instruments that a step's form offers, the one to take chosen already.
 
+use std::collections::BTreeMap;
+
 use super::Making;
 use super::view::{ToolOption, ToolView};
 use crate::domain::ids::{InstrumentId, Moment};
@@ -46,13 +48,12 @@ fn view(
     let option = |(at, tool): (usize, &&Instrument)| ToolOption {
         value: tool.id.to_string(),
         text: format!("{}, {}", tool.label, in_date(tool, now)),
-        rows: rows(tool, unit),
         selected: (at == 0).then_some("selected"),
     };
     let options: Vec<ToolOption> = fitting.iter().enumerate().map(option).collect();
     let none = format!("No instrument here measures {unit}. A manager adds one.");
     let chosen = options.first().map_or(none, |option| option.text.clone());
-    ToolView { name, label, chosen, options }
+    ToolView { name, label, unit: unit.symbol(), chosen, options }
 }
 
 fn in_date(tool: &Instrument, now: Moment) -> String {
@@ -62,20 +63,21 @@ fn in_date(tool: &Instrument, now: Moment) -> String {
     }
 }
 
-/// The ranges of an instrument for the preview: from, to, resolution, percent, digits.
-fn rows(tool: &Instrument, unit: Unit) -> String {
-    let of_unit = tool.ranges.iter().filter(|range| range.unit == unit);
-    let rows: Vec<[String; 5]> = of_unit
-        .map(|range| {
-            [
-                range.from.to_string(),
-                range.to.to_string(),
-                range.resolution.to_string(),
-                range.percent.to_string(),
-                range.digits.to_string(),
-            ]
-        })
-        .collect();
-    // A list of strings always has a JSON form.
-    serde_json::to_string(&rows).unwrap_or_default()
+/// From, to, resolution, percent, digits.
+type Row = [String; 5];
+
+/// The ranges of all instruments for the preview, once a page: by instrument, then by unit, as JSON.
+pub(super) fn ranges(instruments: &[Instrument]) -> String {
+    let mut all: BTreeMap<String, BTreeMap<&str, Vec<Row>>> = BTreeMap::new();
+    for tool in instruments {
+        let of_tool = all.entry(tool.id.to_string()).or_default();
+        for range in &tool.ranges {
+            let numbers = [range.from, range.to, range.resolution, range.percent];
+            let [from, to, resolution, percent] = numbers.map(|number| number.to_string());
+            let row = [from, to, resolution, percent, range.digits.to_string()];
+            of_tool.entry(range.unit.symbol()).or_default().push(row);
+        }
+    }
+    // Maps of strings always have a JSON form. A data block ends at the first "</".
+    serde_json::to_string(&all).unwrap_or_default().replace('<', "\\u003c")
 }

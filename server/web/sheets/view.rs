@@ -30,7 +30,6 @@ pub(super) struct StepView {
     pub(super) reopened: Option<String>,
     pub(super) results: Vec<ResultView>,
     pub(super) remarks: Vec<String>,
-    pub(super) correct: Option<String>,
     /// To the search for the joint, where there is something to search for.
     pub(super) search: Option<String>,
     pub(super) form: Option<FormView>,
@@ -60,6 +59,12 @@ pub(super) struct ResultView {
 
 #[derive(Default)]
 pub(super) struct FormView {
+    /// Shown at once; for a recorded step the form is folded away below its result.
+    pub(super) is_open: Option<()>,
+    /// Of the one step that the page opens at.
+    pub(super) is_live: Option<()>,
+    /// The page with this step open, where no script can do it.
+    pub(super) open: String,
     pub(super) action: String,
     pub(super) id: String,
     pub(super) remark_id: String,
@@ -102,6 +107,8 @@ pub(super) struct OrderRow {
 pub(super) struct ToolView {
     pub(super) name: &'static str,
     pub(super) label: &'static str,
+    /// Which of an instrument's ranges the script reads from the page's list.
+    pub(super) unit: &'static str,
     pub(super) chosen: String,
     pub(super) options: Vec<ToolOption>,
 }
@@ -109,7 +116,6 @@ pub(super) struct ToolView {
 pub(super) struct ToolOption {
     pub(super) value: String,
     pub(super) text: String,
-    pub(super) rows: String,
     pub(super) selected: Option<&'static str>,
 }
 

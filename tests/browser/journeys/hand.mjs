@@ -23,11 +23,12 @@ export async function signIn(page, base, who) {
 /** Picks the first instrument in date whose ranges hold the figure. @param {Locator} form @param {string} name @param {number} value @param {boolean} isWrench */
 async function takeInstrument(form, name, value, isWrench = false) {
   const select = form.locator(`select[name="${name}"]`);
-  const options = await select.locator('option').evaluateAll((all) => all.map((option) => ({
-    value: /** @type {HTMLOptionElement} */ (option).value,
-    text: option.textContent ?? '',
-    rows: JSON.parse(/** @type {HTMLElement} */ (option).dataset.rows ?? '[]'),
-  })));
+  const options = await select.evaluate((field) => {
+    const ranges = JSON.parse(document.getElementById('ranges')?.textContent ?? '{}');
+    const unit = field.getAttribute('data-ranges') ?? '';
+    return [.../** @type {HTMLSelectElement} */ (field).options]
+      .map(({ value, text }) => ({ value, text, rows: ranges[value]?.[unit] ?? [] }));
+  });
   const fits = options.find(({ text, rows }) => {
     const top = Math.max(...rows.map((/** @type {string[]} */ row) => Number(row[1])));
     const inRange = rows.some((/** @type {string[]} */ row) => Number(row[0]) <= value && value <= Number(row[1]));

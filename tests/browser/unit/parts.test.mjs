@@ -3,7 +3,7 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 
-import { forgetSent, keepDraft, readDraft } from '../../../static/draft.js';
+import { keepDraft, readDraft } from '../../../static/draft.js';
 import { percentOn } from '../../../static/gauge.js';
 import { placesAfterTap } from '../../../static/order.js';
 import { isImplausible } from '../../../static/plausible.js';
@@ -17,29 +17,18 @@ function store() {
     getItem: (key) => kept.get(key) ?? null,
     setItem: (key, value) => { kept.set(key, value); },
     removeItem: (key) => { kept.delete(key); },
-    key: (at) => [...kept.keys()][at] ?? null,
     get length() { return kept.size; },
   };
 }
 
-test('a draft is kept for its page and step until it is empty', () => {
+test('a draft is kept for its place and step until it is empty', () => {
   const storage = store();
-  keepDraft(storage, '/jobs/1/sheet', '18', { fields: { value: '10.4' }, sent: false });
-  assert.equal(readDraft(storage, '/jobs/1/sheet', '18').fields.value, '10.4');
-  assert.equal(readDraft(storage, '/jobs/1/sheet', '19'), null);
-  keepDraft(storage, '/jobs/1/sheet', '18', { fields: { value: '' }, sent: false });
+  keepDraft(storage, 'ines/jobs/1/sheet', '18', { value: '10.4' });
+  assert.equal(readDraft(storage, 'ines/jobs/1/sheet', '18').value, '10.4');
+  assert.equal(readDraft(storage, 'ines/jobs/1/sheet', '19'), null);
+  assert.equal(readDraft(storage, 'owen/jobs/1/sheet', '18'), null);
+  keepDraft(storage, 'ines/jobs/1/sheet', '18', { value: '' });
   assert.equal(storage.length, 0);
-});
-
-test('an answer of the server forgets what was sent and nothing else', () => {
-  const storage = store();
-  keepDraft(storage, '/a', '1', { fields: { value: '1' }, sent: true });
-  keepDraft(storage, '/a', '2', { fields: { value: '2' }, sent: false });
-  keepDraft(storage, '/b', '1', { fields: { value: '3' }, sent: true });
-  forgetSent(storage, '/a');
-  assert.equal(readDraft(storage, '/a', '1'), null);
-  assert.equal(readDraft(storage, '/a', '2').fields.value, '2');
-  assert.equal(readDraft(storage, '/b', '1').fields.value, '3');
 });
 
 test('a broken draft reads as none', () => {

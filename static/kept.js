@@ -1,0 +1,93 @@
+// @ts-check
+/**
+ * Pages kept on this phone for a place without signal, for each person apart. A page goes in together
+ * with the files it was made for, or the older pair stays.
+ */
+
+import { readMeta } from './store.js';
+
+/** Pages that may be kept: today's list, a job, its sheet, its plan. What follows `?` only opens a step. */
+const MAY_BE_KEPT = /^\/jobs(\/[0-9a-f-]{36}(\/(sheet|plan))?)?$/;
+const ASSET = /\/a\/([0-9a-f]+)\/[\w./-]+/g;
+const THUMB = /\/photos\/[0-9a-f]{64}\/thumb/g;
+const PHOTOS = 'photos';
+
+/** @param {string} build */
+export const shellOf = (build) => `shell-${build}`;
+/** @param {string} person */
+const pagesOf = (person) => `pages-${person}`;
+
+/** @param {string} pathname */
+export const mayBeKept = (pathname) => MAY_BE_KEPT.test(pathname);
+
+/** Whoever used this phone last and did not sign out. @returns {Promise<string>} */
+export const whoIsHere = async () => (await readMeta('person').catch(() => '')) ?? '';
+
+/** @param {string} html @returns {string[]} */
+const buildsIn = (html) => [...new Set(Array.from(html.matchAll(ASSET), ([, build]) => build))];
+
+/** @param {string} build */
+async function keepShell(build) {
+  const shell = await caches.open(shellOf(build));
+  if (await shell.match(`/a/${build}/list.json`)) return;
+  const list = await fetch(`/a/${build}/list.json`, { cache: 'reload' });
+  const files = await list.clone().json();
+  await shell.addAll(files.map((/** @type {string} */ file) => new Request(file, { cache: 'reload' })));
+  await shell.put(`/a/${build}/list.json`, list);
+}
+
+/** @param {string} html */
+async function keepThumbs(html) {
+  const photos = await caches.open(PHOTOS);
+  for (const [thumb] of html.matchAll(THUMB)) {
+    // One that cannot be had now is no reason to leave the page behind.
+    if (!(await photos.match(thumb))) await photos.add(thumb).catch(() => {});
+  }
+}
+
+/**
+ * Keeps a page as the server answered it. A sign-in page, somebody's welcome page in between, or an error
+ * is not kept: only the server's own pages say whom they were made for.
+ * @param {string} pathname
+ * @param {Response} page  not read yet
+ * @returns {Promise<number>}  bytes; 0 if it was not kept
+ */
+export async function keepPage(pathname, page) {
+  const person = page.headers.get('x-made-for');
+  if (!mayBeKept(pathname) || page.status !== 200 || page.redirected || !person) return 0;
+  const html = await page.clone().text();
+  await Promise.all(buildsIn(html).map(keepShell));
+  await keepThumbs(html);
+  await (await caches.open(pagesOf(person))).put(pathname, page);
+  return html.length;
+}
+
+/** The copy for whoever is here. @param {string} pathname */
+export async function keptPage(pathname) {
+  const person = await whoIsHere();
+  return person ? (await caches.open(pagesOf(person))).match(pathname) : undefined;
+}
+
+/** @param {string} pathname */
+export async function dropPage(pathname) {
+  const person = await whoIsHere();
+  if (person) await (await caches.open(pagesOf(person))).delete(pathname);
+}
+
+/** Somebody signs out: their pages go, their outbox stays. @param {string} person */
+export const dropPagesOf = (person) => caches.delete(pagesOf(person));
+
+/** Shells that neither this build nor any kept page needs. @param {string} build */
+export async function dropOldShells(build) {
+  const names = await caches.keys();
+  const needed = new Set([shellOf(build)]);
+  for (const name of names.filter((any) => any.startsWith('pages-'))) {
+    const pages = await caches.open(name);
+    for (const request of await pages.keys()) {
+      const page = await pages.match(request);
+      for (const used of buildsIn((await page?.text()) ?? '')) needed.add(shellOf(used));
+    }
+  }
+  const old = names.filter((name) => name.startsWith('shell-') && !needed.has(name));
+  await Promise.all(old.map((name) => caches.delete(name)));
+}

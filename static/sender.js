@@ -1,0 +1,97 @@
+// @ts-check
+/**
+ * When the outbox is sent, and what the person sees of it: after each save, when signal comes back, when
+ * the page is looked at again, and after a while while something waits. All tabs take turns.
+ */
+
+import { listRows, takeSpilled } from './outbox.js';
+import { sendAll } from './sync.js';
+
+const PAUSE_MS_MIN = 2_000;
+const PAUSE_MS_MAX = 60_000;
+
+/**
+ * @typedef {object} Standing
+ * @property {number} waiting  rows of this person that are not sent
+ * @property {number} refused
+ * @property {number} others  rows that somebody else recorded on this phone
+ * @property {boolean} isSending
+ * @property {import('./ask.js').Ending} ending  of the last try
+ */
+
+/** @type {Standing} */
+let standing = { waiting: 0, refused: 0, others: 0, isSending: false, ending: 'done' };
+/** @type {((now: Standing) => void)[]} */
+const listeners = [];
+const channel = typeof BroadcastChannel === 'function' ? new BroadcastChannel('outbox') : null;
+
+let person = '';
+let isQueued = false;
+let pauseMs = PAUSE_MS_MIN;
+/** @type {ReturnType<typeof setTimeout> | undefined} */
+let timer;
+
+/** @param {(now: Standing) => void} listener  called at each change, here or in another tab */
+export function onStanding(listener) {
+  listeners.push(listener);
+  listener(standing);
+}
+
+/** @param {Partial<Standing>} [change] */
+async function tell(change = {}) {
+  const rows = await listRows();
+  const mine = rows.filter((row) => row.person === person);
+  const count = (/** @type {string} */ state) => mine.filter((row) => row.state === state).length;
+  const others = rows.filter((row) => row.person !== person && row.state === 'waiting').length;
+  standing = { ...standing, ...change, waiting: count('waiting'), refused: count('refused'), others };
+  listeners.forEach((listener) => listener(standing));
+}
+
+/** Rows were added, or something became of them. */
+export async function changed() {
+  await tell();
+  channel?.postMessage('changed');
+}
+
+async function run() {
+  isQueued = false;
+  await tell({ isSending: true });
+  const { ending, waitMs } = await sendAll(person);
+  await tell({ isSending: false, ending });
+  channel?.postMessage('changed');
+  clearTimeout(timer);
+  if (ending === 'done') pauseMs = PAUSE_MS_MIN;
+  if (ending !== 'later' || standing.waiting === 0) return;
+  // Some chance in it, so that a yard full of phones does not come back all at once.
+  timer = setTimeout(sendNow, Math.max(waitMs, pauseMs * (0.75 + Math.random() / 2)));
+  pauseMs = Math.min(pauseMs * 2, PAUSE_MS_MAX);
+}
+
+/** Sends what waits, after whoever is sending now. */
+export async function sendNow() {
+  // Without a person nothing may be sent; one waiting call a tab is enough.
+  if (!person || isQueued) return;
+  isQueued = true;
+  try {
+    await (navigator.locks ? navigator.locks.request('outbox', run) : run());
+  } catch (why) {
+    isQueued = false;
+    await tell({ isSending: false, ending: 'later' }).catch(() => {});
+    throw why;
+  }
+}
+
+/** @param {string} whose  the person of this page; empty where nobody is signed in */
+export async function startSending(whose) {
+  person = whose;
+  channel?.addEventListener('message', () => tell());
+  const again = () => {
+    pauseMs = PAUSE_MS_MIN;
+    sendNow();
+  };
+  window.addEventListener('online', again);
+  document.addEventListener('visibilitychange', () => document.visibilityState === 'visible' && again());
+  await takeSpilled();
+  await tell();
+  if (standing.waiting > 0) await sendNow();
+}

@@ -1,0 +1,49 @@
+// @ts-check
+/** Sends photos in pieces, from where the last try ended, before any entry names them. */
+
+import { Stop, ask, parsed } from './ask.js';
+import { dropPhoto, photoBytes } from './outbox.js';
+
+const PIECE_BYTES = 64 * 1024;
+/** Pieces that may bring nothing forward, before it is left for later. */
+const STALLS_MAX = 3;
+const GONE = 'The photo is not on this phone any more. Take it again.';
+
+/**
+ * @param {string[]} names  SHA-256 of each
+ * @returns {Promise<string | null>}  why the server will never take one of them; null when all are there
+ */
+export async function sendPhotos(names) {
+  for (const sha256 of names) {
+    const fault = await sendPhoto(sha256);
+    if (fault) return fault;
+    await dropPhoto(sha256);
+  }
+  return null;
+}
+
+/** @param {string} sha256 @returns {Promise<string | null>} */
+async function sendPhoto(sha256) {
+  const address = `/photos/${sha256}/upload`;
+  let { received, complete } = await parsed(await ask(address, {}));
+  const bytes = complete ? undefined : await photoBytes(sha256);
+  if (!complete && !bytes) return GONE;
+  for (let stalls = 0; !complete && bytes;) {
+    const answer = await ask(address, {
+      method: 'POST',
+      headers: {
+        'content-type': 'application/octet-stream',
+        'upload-offset': String(received),
+        'upload-length': String(bytes.byteLength),
+      },
+      body: bytes.slice(received, received + PIECE_BYTES),
+    });
+    const found = await parsed(answer);
+    if (answer.status === 422 && found.detail) return found.detail;
+    if ((answer.status !== 200 && answer.status !== 409) || typeof found.received !== 'number') throw new Stop('later');
+    stalls = found.received > received ? 0 : stalls + 1;
+    if (stalls > STALLS_MAX) throw new Stop('later');
+    ({ received, complete } = found);
+  }
+  return null;
+}
