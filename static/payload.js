@@ -136,14 +136,17 @@ function read({ marks, labels, photos, text }) {
   }
 }
 
-/** Five times the limit or more, without a quotient. @param {string} drop @param {string} current @param {string} limit */
+/**
+ * Five times the limit or more, told without a quotient.
+ * @param {string} drop @param {string} current @param {string} limit
+ */
 function isPathImplausible(drop, current, limit) {
   const amps = absolute(known(current));
   const most = multiply(multiply(shift(known(limit), 3), FIVE), amps);
   return amps.units !== 0n && known(limit).units !== 0n && compare(absolute(known(drop)), most) >= 0;
 }
 
-/** Each row says at which place its terminal was seen. @param {string[]} labels @param {(name: string) => string} text */
+/** By the place that each row says. @param {string[]} labels @param {(name: string) => string} text */
 function inOrder(labels, text) {
   /** @type {Map<number, string>} */
   const seen = new Map();

@@ -7,7 +7,8 @@ import { test } from 'node:test';
 import { bodyText, deviceTime } from '../../../static/body.js';
 import { readForm } from '../../../static/payload.js';
 
-const { forms: FORMS, bodies: BODIES } = JSON.parse(readFileSync(new URL('../../data/forms.json', import.meta.url), 'utf8'));
+const VECTORS = new URL('../../data/forms.json', import.meta.url);
+const { forms: FORMS, bodies: BODIES } = JSON.parse(readFileSync(VECTORS, 'utf8'));
 
 /** A step as its form in the page has it. */
 function marksOf({ kind, unit, limits, ...step }) {
