@@ -35,7 +35,7 @@ const COVERAGE = /** @type {Decimal} */ (decimal('1.1547005384'));
  */
 export function parseDecimal(typed) {
   const plain = typed.trim().replace(/\u2212/g, '-').replace(/^([-+])\s+/, '$1');
-  const grouped = /^[-+]?\d{1,3}(\s\d{3})+([.,]\d*)?$/.test(plain);
+  const grouped = /^[-+]?\d{1,3}(\s+\d{3})+([.,]\d*)?$/.test(plain);
   const match = /^([-+]?)(\d*)(?:[.,](\d*))?$/.exec(grouped ? plain.replace(/\s/g, '') : plain);
   if (!match || (!match[2] && !match[3])) return null;
   const whole = match[2].replace(/^0+/, '');

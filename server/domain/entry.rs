@@ -293,7 +293,8 @@ impl Body {
 }
 
 impl Payload {
-    fn check(&self) -> Result<(), BodyFault> {
+    /// What can be known of it without its job: lengths and counts.
+    pub(super) fn check(&self) -> Result<(), BodyFault> {
         match self {
             Self::Note { text }
             | Self::Unable { reason: text }

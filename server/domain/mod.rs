@@ -26,4 +26,5 @@ pub mod seal;
 pub mod sheet;
 pub mod solar_open;
 pub mod step;
+pub mod step_form;
 pub mod verdict;

@@ -43,10 +43,13 @@ pub fn parse_typed(text: &str) -> Option<Decimal> {
 fn without_groups(text: &str) -> Option<String> {
     let groups: Vec<&str> = text.split_whitespace().collect();
     let (first, rest) = groups.split_first()?;
-    let thousands = rest
-        .iter()
-        .all(|group| group.split_once('.').map_or(*group, |(whole, _)| whole).len() == 3);
-    let sound = rest.is_empty() || ((1..=3).contains(&first.len()) && thousands);
+    let (last, between) = rest.split_last().unwrap_or((first, &[]));
+    let last_whole = last.split_once('.').map_or(*last, |(whole, _)| whole);
+    let sound = rest.is_empty()
+        || ((1..=3).contains(&first.len())
+            && !first.contains('.')
+            && between.iter().all(|group| group.len() == 3 && !group.contains('.'))
+            && last_whole.len() == 3);
     sound.then(|| groups.concat())
 }
 

@@ -1,7 +1,5 @@
 //! Recording: a step's form, the signed submit, and the batch that a phone sends.
 
-use std::collections::BTreeMap;
-
 use axum::Json;
 use axum::extract::multipart::MultipartError;
 use axum::extract::{Form, Multipart, Path, State};
@@ -18,18 +16,16 @@ use crate::acts::record::{BATCH_ENTRIES_MAX, compose, record as take_in};
 use crate::acts::{ActError, By};
 use crate::domain::entry::{Body, Digest, ENTRY_PHOTOS_MAX, Payload, Signature};
 use crate::domain::ids::{EntryId, JobId};
-
-mod form;
-
-use form::{Asked, Filled};
+use crate::domain::step_form::{Asked, Fields, Filled, read};
 
 /// Characters of a field; longer ones are refused, not cut.
 const FIELD_CHARS_MAX: usize = 4_000;
+const NO_STEP: &str = "The sheet has no such step.";
 
 /// A step's form as it came: fields by name, photos as sent.
 #[derive(Debug, Default)]
 pub(super) struct StepForm {
-    fields: BTreeMap<String, String>,
+    fields: Fields,
     photos: Vec<Vec<u8>>,
 }
 
@@ -56,7 +52,7 @@ impl StepForm {
                     "One field holds more than {FIELD_CHARS_MAX} characters. Shorten it."
                 )));
             }
-            form.fields.insert(name, text);
+            form.fields.0.insert(name, text);
         }
         if form.photos.len() > ENTRY_PHOTOS_MAX {
             return Err(WebError::Rule(format!(
@@ -67,7 +63,7 @@ impl StepForm {
     }
 
     fn text(&self, name: &str) -> &str {
-        self.fields.get(name).map_or("", |text| text.trim())
+        self.fields.text(name)
     }
 }
 
@@ -85,7 +81,8 @@ pub(super) async fn record(
         Ok(photos) => photos,
         Err(fault) => return came_back(&app, &who, &file, &typed(&form, &step, fault)),
     };
-    let filled = match form::read(&file, &step, &form, photos) {
+    let state = file.state.step(&step).ok_or_else(|| Asked::Fault(NO_STEP.to_owned()));
+    let filled = match state.and_then(|state| read(&state.step.kind, &form.fields, photos)) {
         Ok(filled) => filled,
         Err(Asked::Fault(fault)) => {
             return came_back(&app, &who, &file, &typed(&form, &step, fault));

@@ -21,4 +21,5 @@ mod release;
 mod search;
 mod sheet;
 mod solar_open;
+mod step_form;
 mod verdict;

@@ -1,7 +1,8 @@
 //! The sheet on the phone: what a step's form offers.
 
 use fusewright::domain::instrument::Range;
-use fusewright::domain::step::Unit;
+use fusewright::domain::number::Decimal;
+use fusewright::domain::step::{StepKind, Unit};
 use reqwest::multipart::Form;
 use uuid::Uuid;
 
@@ -82,4 +83,43 @@ async fn numbers_on_a_page_have_a_minus_sign_and_fields_keep_the_hyphen() {
     technician.post_parts(&path, form(920, "-0.05")).await.has_status(303);
     let page = technician.get(&format!("/jobs/{job}/sheet")).await;
     page.says("\u{2212}0.05 V at 40 A").is_silent_about(">-0.05").is_silent_about(" -0.05");
+}
+
+/// `static/payload.js` reads a form by these and by nothing else of the step.
+#[tokio::test]
+async fn the_form_of_a_step_says_to_scripts_what_it_is_read_by() {
+    let app = TestApp::start().await;
+    let file = app.job_with_sheet().await;
+    let technician = app.technician().await;
+    let page = technician.get(&format!("/jobs/{}/sheet", file.row.id)).await.text;
+    let mut orders = 0;
+    for step in file.state.steps.iter().map(|state| &state.step) {
+        let (_, form) = page.split_once(&format!("data-step=\"{}\"", step.key)).unwrap();
+        let (form, _) = form.split_once("</form>").unwrap();
+        let has = |mark: &str| assert!(form.contains(mark), "{}: {mark}", step.key);
+        let text = |limit: Option<Decimal>| limit.map(|l| l.to_string()).unwrap_or_default();
+        match &step.kind {
+            StepKind::Torque { limits } | StepKind::Reading { limits, .. } => {
+                has(&format!("data-lower=\"{}\"", text(limits.lower)));
+                has(&format!("data-upper=\"{}\"", text(limits.upper)));
+            }
+            StepKind::Order { choices, .. } => {
+                let labels: Vec<&str> = form.split("data-label=\"").skip(1).collect();
+                let labels: Vec<_> = labels.iter().filter_map(|at| at.split('"').next()).collect();
+                assert_eq!(labels, *choices);
+                orders += 1;
+            }
+            _ => {}
+        }
+        match &step.kind {
+            StepKind::Torque { .. } => has("data-unit=\"N·m\""),
+            StepKind::Reading { unit, .. } => has(&format!("data-unit=\"{unit}\"")),
+            StepKind::PathDrop { resistance_max_milliohm: limit, .. } => {
+                has("data-kind=\"ratio\"");
+                has(&format!("data-limit-milliohm=\"{limit}\""));
+            }
+            kind => has(&format!("data-kind=\"{}\"", kind.word())),
+        }
+    }
+    assert!(orders > 0, "the sheet has terminals to read back");
 }

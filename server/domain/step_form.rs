@@ -1,25 +1,27 @@
 //! From a step's form to what is recorded, or the sentence that says what to write instead.
+//!
+//! The phone reads by the same rule (`static/payload.js`), and `tests/data/forms.json` holds both together.
 
-use super::StepForm;
-use crate::acts::job::JobFile;
-use crate::domain::entry::{Digest, Payload};
-use crate::domain::ids::InstrumentId;
-use crate::domain::number::{Decimal, parse_typed};
-use crate::domain::plausible::is_implausible;
-use crate::domain::solar_open::{OpenString, is_cell_temperature};
-use crate::domain::step::{Limits, StepKind, Unit};
+use std::collections::BTreeMap;
+
+use super::entry::{Digest, Payload};
+use super::ids::InstrumentId;
+use super::number::{Decimal, parse_typed};
+use super::plausible::is_implausible;
+use super::solar_open::{OpenString, is_cell_temperature};
+use super::step::{Limits, StepKind, Unit};
 
 /// What a form comes to.
-#[derive(Debug, PartialEq)]
-pub(super) struct Filled {
-    pub(super) result: Option<Payload>,
-    pub(super) remark: Option<Payload>,
-    pub(super) improbable: bool,
+#[derive(Debug, PartialEq, Eq)]
+pub struct Filled {
+    pub result: Option<Payload>,
+    pub remark: Option<Payload>,
+    pub improbable: bool,
 }
 
 /// Why a form goes back.
-#[derive(Debug, PartialEq)]
-pub(super) enum Asked {
+#[derive(Debug, PartialEq, Eq)]
+pub enum Asked {
     Fault(String),
     /// Once: is that figure right?
     Question(String),
@@ -29,15 +31,27 @@ fn fault(words: &str) -> Asked {
     Asked::Fault(words.to_owned())
 }
 
+/// The fields of a step's form by name.
+#[derive(Debug, Default)]
+pub struct Fields(pub BTreeMap<String, String>);
+
+impl Fields {
+    /// What stands in a field, without the space around it.
+    pub fn text(&self, name: &str) -> &str {
+        self.0.get(name).map_or("", |text| text.trim())
+    }
+}
+
 /// Reads the form of a step; photos are stored already.
-pub(super) fn read(
-    file: &JobFile,
-    key: &str,
-    form: &StepForm,
-    photos: Vec<Digest>,
-) -> Result<Filled, Asked> {
-    let state = file.state.step(key).ok_or_else(|| fault("The sheet has no such step."))?;
-    let kind = &state.step.kind;
+pub fn read(kind: &StepKind, form: &Fields, photos: Vec<Digest>) -> Result<Filled, Asked> {
+    let filled = fill(kind, form, photos)?;
+    for payload in [&filled.result, &filled.remark].into_iter().flatten() {
+        payload.check().map_err(|why| Asked::Fault(format!("{why}.")))?;
+    }
+    Ok(filled)
+}
+
+fn fill(kind: &StepKind, form: &Fields, photos: Vec<Digest>) -> Result<Filled, Asked> {
     let note = form.text("note").to_owned();
     let unable = form.text("unable");
     if !unable.is_empty() && !kind.is_measurement() {
@@ -70,10 +84,7 @@ fn remark(text: String, photos: Vec<Digest>) -> Option<Payload> {
 }
 
 /// The result, and the figure with the limits that it is held against for plausibility.
-fn payload(
-    kind: &StepKind,
-    form: &StepForm,
-) -> Result<(Payload, Option<(Decimal, Limits)>), Asked> {
+fn payload(kind: &StepKind, form: &Fields) -> Result<(Payload, Option<(Decimal, Limits)>), Asked> {
     match kind {
         StepKind::Confirm if form.text("value") == "done" => Ok((Payload::Confirm {}, None)),
         StepKind::Confirm | StepKind::Photo => {
@@ -117,7 +128,7 @@ fn payload(
 }
 
 /// The limits of a string follow its temperature; with one that no cell has there are none.
-fn solar(kind: &StepKind, form: &StepForm) -> Result<(Payload, Option<(Decimal, Limits)>), Asked> {
+fn solar(kind: &StepKind, form: &Fields) -> Result<(Payload, Option<(Decimal, Limits)>), Asked> {
     let voltage_v = figure(form, "value", "40.6")?;
     let cell_c = figure(form, "cell", "45.5")?;
     let payload = Payload::SolarOpen {
@@ -130,19 +141,19 @@ fn solar(kind: &StepKind, form: &StepForm) -> Result<(Payload, Option<(Decimal, 
     Ok((payload, limits.map(|limits| (voltage_v, limits))))
 }
 
-fn figure(form: &StepForm, name: &str, example: &str) -> Result<Decimal, Asked> {
+fn figure(form: &Fields, name: &str, example: &str) -> Result<Decimal, Asked> {
     parse_typed(form.text(name))
         .ok_or_else(|| Asked::Fault(format!("Type one number, for example {example}.")))
 }
 
-fn instrument(form: &StepForm, name: &str, unit: Unit) -> Result<InstrumentId, Asked> {
+fn instrument(form: &Fields, name: &str, unit: Unit) -> Result<InstrumentId, Asked> {
     form.text(name)
         .parse()
         .map_err(|_| Asked::Fault(format!("Choose the instrument that measured the {unit}.")))
 }
 
 /// Each row says at which place its terminal was seen.
-fn order(choices: &[String], form: &StepForm) -> Result<Payload, Asked> {
+fn order(choices: &[String], form: &Fields) -> Result<Payload, Asked> {
     let mut seen: Vec<(usize, &String)> = Vec::new();
     for (row, label) in (1..).zip(choices) {
         let place = form.text(&format!("pos{row}")).parse::<usize>();
