@@ -283,14 +283,19 @@ impl Making<'_> {
             StepKind::Note => {
                 FormView { words: Some(()), with_extras: None, save: "Save note", ..form }
             }
-            StepKind::Fuse { choices_a, .. } => FormView {
+            StepKind::Fuse { choices_a, rating_a } => FormView {
+                planned: rating_a.normalize().to_string(),
                 rating: Some(choices_a.iter().map(|a| a.normalize().to_string()).collect()),
                 save: "Save rating",
                 ..form
             },
-            StepKind::Order { choices, .. } => {
-                FormView { order: Some(self.order_rows(choices)), save: "Save order", ..form }
-            }
+            StepKind::Order { choices, expected } => FormView {
+                // A list of strings always has a JSON form.
+                planned: serde_json::to_string(expected).unwrap_or_default(),
+                order: Some(self.order_rows(choices)),
+                save: "Save order",
+                ..form
+            },
             StepKind::Torque { limits } => {
                 with_limits(FormView { tools, ..form }, Unit::NewtonMetre, limits)
             }

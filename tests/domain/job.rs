@@ -40,6 +40,23 @@ fn a_correction_replaces_and_keeps_what_was_there() {
     assert!(!step.is_clash());
 }
 
+/// A photo travels slower than the words that correct it: the last may arrive first.
+#[test]
+fn a_correction_that_arrives_before_what_it_corrects_is_still_the_result() {
+    for order in [[0, 1, 2], [0, 2, 1], [1, 0, 2], [1, 2, 0], [2, 0, 1], [2, 1, 0]] {
+        let mut pen = Pen::with_sheet();
+        let before = pen.entries.len();
+        let last =
+            ["12.55", "12.56", "12.57"].map(|value| pen.write(FITTER, RESTED, volts(value)))[2];
+        let made = pen.entries.split_off(before);
+        pen.entries.extend(order.map(|at| made[at].clone()));
+        let state = pen.state();
+        let step = state.step(RESTED).unwrap();
+        assert!(!step.is_clash(), "{order:?}");
+        assert_eq!(step.result().map(|result| result.act.entry), Some(last), "{order:?}");
+    }
+}
+
 #[test]
 fn two_results_that_do_not_know_of_each_other_clash_until_a_third_knows_both() {
     let mut pen = Pen::with_sheet();

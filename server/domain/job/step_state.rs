@@ -113,13 +113,20 @@ impl StepState {
         judged: Result<Judgement, NotCounted>,
         outdated: bool,
     ) {
-        let standing = judged.is_ok();
-        if standing {
+        // A phone may send a correction before what it corrects: the order of arrival decides nothing.
+        let corrected = |other: &Recorded| {
+            other.judged.is_ok() && other.body.supersedes.contains(&entry.body.id)
+        };
+        let is_corrected = self.history.iter().any(corrected);
+        if judged.is_ok() {
             for old in &mut self.history {
                 if entry.body.supersedes.contains(&old.act.entry) {
                     old.standing = false;
                 }
             }
+        }
+        let standing = judged.is_ok() && !is_corrected;
+        if standing {
             self.reopened = None;
             self.concession = None;
         }

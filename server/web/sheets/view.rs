@@ -87,6 +87,8 @@ pub(super) struct FormView {
     /// What the limits of a solar string follow from.
     pub(super) solar: Option<OpenString>,
     pub(super) rating: Option<Vec<String>>,
+    /// For the preview of a read-back, which the page itself does not show: a rating, or labels as JSON.
+    pub(super) planned: String,
     pub(super) order: Option<Vec<OrderRow>>,
     pub(super) tick: Option<()>,
     pub(super) photo: Option<()>,
