@@ -11,7 +11,7 @@ use tracing_subscriber::EnvFilter;
 use super::{Failure, Outcome, say, seal};
 use crate::config::{self, Settings};
 use crate::documents::sign::SealKey;
-use crate::storage::{Store, people, workshops};
+use crate::storage::{Store, incoming, people, workshops};
 use crate::web::{self, App, Cost, Ended, Origin, Parts};
 use crate::world::{Clock, NoChance, random};
 
@@ -30,6 +30,8 @@ pub(super) async fn run(settings: Settings) -> Outcome {
     let origin = config::origin(address, settings.origin.as_deref())?;
     let store = Store::open(&settings.folder.data).await?;
     let clock = Clock::system();
+    let swept = incoming::sweep(&store, clock.now()).await;
+    or_close(&store, swept.map_err(Into::into)).await?;
     let seal = seal::load_or_make(&store, &settings.key_folder(), clock.now()).await;
     let seal = or_close(&store, seal).await?;
     let setup_code = setup_code()?;

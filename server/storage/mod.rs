@@ -12,6 +12,7 @@ pub mod devices;
 pub mod entries;
 mod error;
 mod files;
+pub mod incoming;
 pub mod instruments;
 pub mod jobs;
 pub mod kits;
@@ -46,6 +47,7 @@ struct Inner {
     folder: PathBuf,
     readers: SqlitePool,
     writer: Writer,
+    incoming: incoming::Shelf,
 }
 
 /// What the readiness probe and the log at the start show.

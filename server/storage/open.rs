@@ -11,6 +11,7 @@ use sqlx::{ConnectOptions as _, SqliteConnection, SqlitePool};
 
 use super::error::is_not_a_database;
 use super::files::{self, ASIDE};
+use super::incoming::Shelf;
 use super::writer::Writer;
 use super::{Health, Inner, OpenError, StorageError, Store};
 
@@ -24,7 +25,8 @@ const BUSY_TIMEOUT: Duration = Duration::from_secs(5);
 /// Earlier versions could damage a database whose log was folded in while two connections wrote.
 const SQLITE_LEAST: [u32; 3] = [3, 51, 3];
 /// Folders below the data folder.
-const FOLDERS: [&str; 3] = [ASIDE, super::photos::FOLDER, super::certificates::FOLDER];
+const FOLDERS: [&str; 4] =
+    [ASIDE, super::photos::FOLDER, super::incoming::FOLDER, super::certificates::FOLDER];
 
 pub(super) async fn open(folder: &Path) -> Result<Store, OpenError> {
     let unwritable = |source| OpenError::Unwritable { folder: folder.to_owned(), source };
@@ -39,8 +41,7 @@ pub(super) async fn open(folder: &Path) -> Result<Store, OpenError> {
     }
     migrate(&mut db, folder, &file).await?;
     let readers = readers(&file).await?;
-    let inner = Inner { folder: folder.to_owned(), readers, writer: Writer::start(db, Some(lock)) };
-    Ok(Store { inner: Arc::new(inner) })
+    Ok(store(folder, readers, Writer::start(db, Some(lock))))
 }
 
 /// Beside a server that has the folder open, for a command that adds or reads a little. The engine
@@ -59,8 +60,12 @@ pub(super) async fn open_beside(folder: &Path) -> Result<Store, OpenError> {
         found => return Err(OpenError::OtherProgram { found: found.unwrap_or(0), known }),
     }
     let readers = readers(&file).await?;
-    let inner = Inner { folder: folder.to_owned(), readers, writer: Writer::start(db, None) };
-    Ok(Store { inner: Arc::new(inner) })
+    Ok(store(folder, readers, Writer::start(db, None)))
+}
+
+fn store(folder: &Path, readers: SqlitePool, writer: Writer) -> Store {
+    let (folder, incoming) = (folder.to_owned(), Shelf::default());
+    Store { inner: Arc::new(Inner { folder, readers, writer, incoming }) }
 }
 
 fn make_private_folder(folder: &Path) -> std::io::Result<()> {

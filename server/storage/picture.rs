@@ -1,7 +1,10 @@
-//! Photos as they come in, made safe: decoded within limits and written anew.
+//! Photos as they come in, made safe: decoded within limits, and written anew unless they are a picture
+//! and nothing else already.
 //!
-//! What is kept was written by this program. Position, camera, comments and anything hidden behind
-//! the picture stay behind, and what only calls itself a picture does not get in.
+//! Position, camera, comments and anything hidden behind the picture stay behind, and what only calls
+//! itself a picture does not get in.
+
+pub mod clean;
 
 use std::io::Cursor;
 
@@ -9,6 +12,8 @@ use image::codecs::jpeg::JpegEncoder;
 use image::imageops::FilterType;
 use image::metadata::Orientation;
 use image::{DynamicImage, ImageDecoder, ImageError, ImageFormat, ImageReader, Limits};
+
+use clean::Unclean;
 
 /// Largest photo that is taken.
 pub const UPLOAD_BYTES_MAX: usize = 8 * 1024 * 1024;
@@ -49,6 +54,35 @@ pub enum PictureFault {
     TooMuchMemory,
     #[error("The photo is damaged and cannot be read. Take it again")]
     Broken,
+    #[error("The photo is not as a phone sends it: {0}. Take it again")]
+    Unclean(#[from] Unclean),
+    #[error(
+        "The photo is {width} × {height}; a phone sends at most {KEPT_SIDE_PX_MAX} a side. Take it again"
+    )]
+    NotShrunk { width: u32, height: u32 },
+}
+
+/// A photo as it will be kept: byte for byte as it came where it is clean, written anew otherwise.
+pub fn kept(bytes: &[u8]) -> Result<Picture, PictureFault> {
+    let small = |frame: clean::Frame| frame.width.max(frame.height) <= KEPT_SIDE_PX_MAX;
+    if clean::walk(bytes).is_ok_and(small) { as_it_came(bytes) } else { reencode(bytes) }
+}
+
+/// A clean photo, byte for byte as it came, so that its name is the digest of what is kept. Whatever
+/// else can be read is refused: a phone shrinks first.
+pub fn as_it_came(bytes: &[u8]) -> Result<Picture, PictureFault> {
+    let (image, _) = decode(bytes)?;
+    let frame = clean::walk(bytes)?;
+    let (width, height) = (image.width(), image.height());
+    if width.max(height) > KEPT_SIDE_PX_MAX {
+        return Err(PictureFault::NotShrunk { width, height });
+    }
+    if (width, height) != (frame.width, frame.height) {
+        return Err(PictureFault::Broken);
+    }
+    let thumb =
+        shrunk(DynamicImage::ImageRgb8(image.into_rgb8()), THUMB_SIDE_PX, FilterType::Triangle);
+    Ok(Picture { jpeg: bytes.to_vec(), thumb: jpeg(&thumb, THUMB_QUALITY)?, width, height })
 }
 
 /// Decodes, turns upright, shrinks and writes anew. Takes a processor for up to half a second.

@@ -130,7 +130,7 @@ fn typed(form: &StepForm, step: &str, fault: String) -> Typed {
     }
 }
 
-/// Re-encodes and stores the photos of a form before any entry names them.
+/// Makes safe and stores the photos of a form before any entry names them.
 async fn keep_photos(
     app: &App,
     who: &Who,
@@ -140,7 +140,7 @@ async fn keep_photos(
     let mut kept = Vec::new();
     for sent in &form.photos {
         let bytes = sent.clone();
-        let picture = match app.heavy(move || crate::storage::picture::reencode(&bytes)).await? {
+        let picture = match app.heavy(move || crate::storage::picture::kept(&bytes)).await? {
             Ok(picture) => picture,
             Err(fault) => return Ok(Err(fault.to_string())),
         };

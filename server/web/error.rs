@@ -32,6 +32,13 @@ pub enum WebError {
     Conflict(String),
     /// More at once than is taken: the sentence says how much is.
     TooLarge(String),
+    /// A piece of a photo that does not follow on what is there.
+    Offset {
+        sentence: String,
+        received: u64,
+    },
+    /// Sent as something that is not taken here.
+    WrongType(&'static str),
     NotFound,
     Forbidden(&'static str),
     SignIn {
@@ -135,11 +142,14 @@ pub(super) struct Problem {
     detail: String,
     #[serde(skip_serializing_if = "Option::is_none")]
     instance: Option<String>,
+    /// How much of a photo is here.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    received: Option<u64>,
 }
 
 impl Problem {
     fn new(kind: &'static str, title: &'static str, status: StatusCode, detail: String) -> Self {
-        Self { kind, title, status: status.as_u16(), detail, instance: None }
+        Self { kind, title, status: status.as_u16(), detail, instance: None, received: None }
     }
 }
 
@@ -186,6 +196,16 @@ impl WebError {
                 "Too much at once",
                 StatusCode::PAYLOAD_TOO_LARGE,
                 sentence,
+            ),
+            Self::Offset { sentence, received } => Problem {
+                received: Some(received),
+                ..Problem::new("offset", "Other bytes first", StatusCode::CONFLICT, sentence)
+            },
+            Self::WrongType(sentence) => Problem::new(
+                "unreadable",
+                "Not readable",
+                StatusCode::UNSUPPORTED_MEDIA_TYPE,
+                sentence.to_owned(),
             ),
             Self::Forbidden(sentence) => {
                 Problem::new("forbidden", "Not allowed", StatusCode::FORBIDDEN, sentence.to_owned())
@@ -292,7 +312,10 @@ fn json_problem(status: StatusCode, problem: &Problem) -> Response {
 
 fn wants_json(request: &Request) -> bool {
     let accepts = request.headers().get(header::ACCEPT).and_then(|v| v.to_str().ok());
-    request.uri().path().starts_with("/sync") || accepts.is_some_and(|a| a.contains("json"))
+    let path = request.uri().path();
+    let of_a_script =
+        path == "/sync" || (path.starts_with("/photos/") && path.ends_with("/upload"));
+    of_a_script || accepts.is_some_and(|a| a.contains("json"))
 }
 
 /// Percent-encodes everything that is not plain in a query value.

@@ -49,6 +49,8 @@ use error::WebError;
 const REQUEST_MIB_MAX: usize = 40;
 /// The largest form without photos: a plan with every field, or a drawn signature.
 const FORM_KIB_MAX: usize = 256;
+/// The largest batch of a phone: 64 entries of 16 KiB, each byte of them written as up to six in JSON.
+const BATCH_KIB_MAX: usize = 8 * 1024;
 /// Longer than this no answer takes.
 const ANSWER_WITHIN: Duration = Duration::from_secs(30);
 

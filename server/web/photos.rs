@@ -1,5 +1,7 @@
 //! `/photos/{sha256}`: photos of entries, by the digest that the entry names.
 
+pub(super) mod upload;
+
 use axum::extract::{Path, State};
 use axum::http::header;
 use axum::response::{IntoResponse, Response};

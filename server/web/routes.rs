@@ -14,6 +14,7 @@ use super::{
     reviews, search, settings, sheets, sign_in, verify,
 };
 use crate::domain::person::Role;
+use crate::storage::incoming::PIECE_KIB_MAX;
 
 /// One row of the table.
 pub struct Route {
@@ -84,6 +85,8 @@ fn about_jobs() -> Vec<Route> {
         acts("/sync", TECHNICIAN, post(entries::sync)),
         reads("/photos/{sha256}", TECHNICIAN, get(photos::photo)),
         reads("/photos/{sha256}/thumb", TECHNICIAN, get(photos::thumb)),
+        reads("/photos/{sha256}/upload", TECHNICIAN, get(photos::upload::progress)),
+        acts("/photos/{sha256}/upload", TECHNICIAN, post(photos::upload::take)),
         reads("/jobs/{job}/review", MANAGER, get(reviews::show)),
         acts("/jobs/{job}/return", MANAGER, post(reviews::send_back)),
         acts("/jobs/{job}/concession", MANAGER, post(reviews::concede)),
@@ -116,17 +119,20 @@ fn about_the_workshop() -> Vec<Route> {
     ]
 }
 
-/// Requests that carry photos or a phone's batch; all others are forms.
-const LARGE: [&str; 2] = ["/jobs/{job}/steps/{step}", "/sync"];
+/// How much a request may carry [KiB]: photos, a phone's batch, a piece of a photo; all others are forms.
+fn kib_max(path: &str) -> usize {
+    match path {
+        "/jobs/{job}/steps/{step}" => super::REQUEST_MIB_MAX * 1024,
+        "/sync" => super::BATCH_KIB_MAX,
+        "/photos/{sha256}/upload" => PIECE_KIB_MAX,
+        _ => super::FORM_KIB_MAX,
+    }
+}
 
 /// The router, made from the table and nothing else.
 pub(super) fn router(app: &App) -> Router<App> {
     table().into_iter().fold(Router::new(), |router, route| {
-        let bytes_max = if LARGE.contains(&route.path) {
-            super::REQUEST_MIB_MAX * 1024 * 1024
-        } else {
-            super::FORM_KIB_MAX * 1024
-        };
+        let bytes_max = kib_max(route.path) * 1024;
         let guarded = route
             .handler
             .layer(DefaultBodyLimit::max(bytes_max))

@@ -2,10 +2,12 @@
 
 mod append_only;
 mod certificates;
+mod clean;
 mod customers;
 mod devices;
 mod entries;
 mod fixture;
+mod incoming;
 mod instruments;
 mod jobs;
 mod kits;

@@ -138,7 +138,7 @@ async fn a_body_that_is_too_large_is_told_how_much_is_taken() {
         (&preview, form, "vehicle.description=", MIB / 4, "the 256 KiB of a form"),
         ("/kits", parts, begun, MIB, "at most 1024 KiB"),
         (&step, parts, begun, 40 * MIB, "more than the 40 MiB"),
-        ("/sync", "application/json", "{\"job\":\"", 40 * MIB, "more than the 40 MiB"),
+        ("/sync", "application/json", "{\"job\":\"", 8 * MIB, "at most 64 entries"),
     ] {
         let body = format!("{start}{}", "a".repeat(bytes));
         for json in [false, true] {
