@@ -27,7 +27,10 @@ impl FileFault {
     }
 }
 
-pub(super) fn fault<'p>(path: &'p Path, act: &'static str) -> impl FnOnce(io::Error) -> FileFault + 'p {
+pub(super) fn fault<'p>(
+    path: &'p Path,
+    act: &'static str,
+) -> impl FnOnce(io::Error) -> FileFault + 'p {
     move |source| FileFault { path: path.to_owned(), act, source }
 }
 

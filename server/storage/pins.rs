@@ -97,15 +97,15 @@ pub async fn take_all(store: &Store) -> Result<(), StorageError> {
         .await
 }
 
-const HOLDS: &str = "select p.*, pin.hash, pin.issued_ms from pin join person p \
+const HOLDS: &str = "select p.*, pin.issued_ms from pin join person p \
     on p.workshop_id = pin.workshop_id and p.id = pin.person_id where pin.workshop_id = $1";
 
 /// By name.
 pub async fn list(store: &Store, workshop: WorkshopId) -> Result<Vec<Holder>, StorageError> {
     let rows = sqlx::query(HOLDS).bind(workshop.0).fetch_all(store.readers()).await?;
-    let holders = rows.iter().map(|row| {
-        Ok(Holder { person: people::person(row)?, issued: row.moment("issued_ms")? })
-    });
+    let holders = rows
+        .iter()
+        .map(|row| Ok(Holder { person: people::person(row)?, issued: row.moment("issued_ms")? }));
     let mut holders: Vec<Holder> = holders.collect::<Result<_, StorageError>>()?;
     holders.sort_by(|one, other| one.person.name.cmp(&other.person.name));
     Ok(holders)
