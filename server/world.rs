@@ -42,6 +42,18 @@ pub fn random<const N: usize>() -> Result<[u8; N], NoChance> {
     Ok(bytes)
 }
 
+/// Read aloud and typed without doubt: no I, L, O, U. With 32 of them each byte of chance picks one
+/// as likely as any other.
+const READABLE: &[u8; 32] = b"0123456789ABCDEFGHJKMNPQRSTVWXYZ";
+const CODE_CHARS: usize = 8;
+
+/// A code that people read from one screen and type into another: 40 bits.
+pub fn readable_code() -> Result<String, NoChance> {
+    let chance: [u8; CODE_CHARS] = random()?;
+    let pick = |byte: &u8| READABLE.get(usize::from(byte % 32)).copied().map(char::from);
+    Ok(chance.iter().filter_map(pick).collect())
+}
+
 /// A new id: time first, so that ids sort by age, then chance (UUID version 7).
 pub fn new_id(now: Moment) -> Result<Uuid, NoChance> {
     let millis = u64::try_from(now.0).unwrap_or(0);

@@ -5,6 +5,7 @@ mod cast;
 mod figures;
 mod glyphs;
 mod job;
+mod phones;
 mod pictures;
 mod story;
 
@@ -14,13 +15,14 @@ use std::sync::Arc;
 
 use clap::Args;
 
+use self::phones::{Pins, key_folder};
 use super::serve::{self, Ready};
 use super::{Failure, Outcome, say, seal};
 use crate::config;
 use crate::documents::sign::SealKey;
 use crate::domain::ids::Moment;
 use crate::storage::Store;
-use crate::world::{Clock, random};
+use crate::world::{Clock, random, readable_code};
 
 /// Marks a folder as a demo's, so that nothing else is ever emptied.
 const MARK: &str = "demo";
@@ -56,12 +58,12 @@ pub(super) async fn run(demo: Demo) -> Outcome {
     let store = Store::open(&folder).await?;
     let clock = Clock::system();
     let made = make(&store, fresh, &origin, clock.now()).await;
-    let seal = serve::or_close(&store, made).await?;
-    greet(&folder, &origin);
-    let setup_code = serve::setup_code()?;
+    let (seal, pins) = serve::or_close(&store, made).await?;
+    greet(&folder, &origin, &pins);
+    let (setup_code, key_folder) = (readable_code()?, key_folder(&store));
     // Nobody but this machine reaches a demo.
     let proxies = Vec::new();
-    let ready = Ready { listener, store, seal, origin, setup_code, clock, proxies };
+    let ready = Ready { listener, store, seal, key_folder, origin, setup_code, clock, proxies };
     let ended = serve::serve(ready).await;
     if demo.data.is_none() && !demo.keep {
         // What stays behind is only among temporary files.
@@ -70,21 +72,22 @@ pub(super) async fn run(demo: Demo) -> Outcome {
     ended
 }
 
-/// The seal, and the workshop if it is not there yet.
+/// The seal, and the workshop if it is not there yet. PINs are told only when they are made.
 async fn make(
     store: &Store,
     fresh: bool,
     origin: &str,
     now: Moment,
-) -> Result<Arc<SealKey>, Failure> {
+) -> Result<(Arc<SealKey>, Pins), Failure> {
     // As old as the workshop: its first certificates are some days old.
     let begun = now.plus_days(-cast::WORKSHOP_DAYS);
-    let seal = seal::load_or_make(store, &store.folder().join("keys"), begun).await?;
-    if fresh {
-        say("Making the demo workshop …");
-        story::tell(store, &seal, origin, now).await?;
+    let seal = seal::load_or_make(store, &key_folder(store), begun).await?;
+    if !fresh {
+        return Ok((seal, Pins::new()));
     }
-    Ok(seal)
+    say("Making the demo workshop …");
+    let pins = story::tell(store, &seal, origin, now).await?;
+    Ok((seal, pins))
 }
 
 fn fresh_name() -> Result<PathBuf, Failure> {
@@ -128,12 +131,16 @@ fn refuse_if_open(folder: &Path) -> Result<(), Failure> {
     Err(crate::storage::OpenError::Locked { folder: folder.to_owned() }.into())
 }
 
-fn greet(folder: &Path, origin: &str) {
+fn greet(folder: &Path, origin: &str, pins: &Pins) {
     say(format!("\nOpen:      {origin}"));
     say(format!("Data:      {}", folder.display()));
     say(format!("Password:  {PASSWORD} (the same for everybody)\n"));
     for person in &cast::PEOPLE {
         say(format!("  sign in as {:9} {}, {}", person.sign_in, person.name, person.role.word()));
+    }
+    say("\nTechnicians also switch by PIN on a shared phone; a manager enrols one at /phones.");
+    for (sign_in, pin) in pins {
+        say(format!("  PIN of {sign_in:9}  {pin}"));
     }
     say("");
     for (number, shows) in (1..).zip(story::SHOWS) {

@@ -2,6 +2,7 @@
 
 use std::io::ErrorKind;
 use std::net::{IpAddr, SocketAddr};
+use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -13,15 +14,10 @@ use crate::config::{self, Settings};
 use crate::documents::sign::SealKey;
 use crate::storage::{Store, incoming, people, workshops};
 use crate::web::{self, App, Cost, Ended, Origin, Parts};
-use crate::world::{Clock, NoChance, random};
+use crate::world::{Clock, readable_code};
 
 /// Requests that are under way when the server is told to stop may take this long.
 const FINISH_WITHIN: Duration = Duration::from_secs(15);
-
-/// Read aloud and typed without doubt: no I, L, O, U. With 32 of them each byte of chance picks one
-/// as likely as any other.
-const READABLE: &[u8; 32] = b"0123456789ABCDEFGHJKMNPQRSTVWXYZ";
-const SETUP_CODE_CHARS: usize = 8;
 
 pub(super) async fn run(settings: Settings) -> Outcome {
     start_log(&settings.log)?;
@@ -34,7 +30,8 @@ pub(super) async fn run(settings: Settings) -> Outcome {
     or_close(&store, swept.map_err(Into::into)).await?;
     let seal = seal::load_or_make(&store, &settings.key_folder(), clock.now()).await;
     let seal = or_close(&store, seal).await?;
-    let setup_code = setup_code()?;
+    // What the console shows and the first owner types.
+    let setup_code = readable_code()?;
     say(format!("Fusewright {}", env!("CARGO_PKG_VERSION")));
     say(format!("Data:  {}", settings.folder.data.display()));
     say(format!("Open:  {origin}"));
@@ -45,8 +42,8 @@ pub(super) async fn run(settings: Settings) -> Outcome {
         say(format!("First start: open the address and type the set-up code {setup_code}"));
     }
     say("Stop with Ctrl-C.");
-    let proxies = settings.trusted_proxy;
-    serve(Ready { listener, store, seal, origin, setup_code, clock, proxies }).await
+    let (key_folder, proxies) = (settings.key_folder(), settings.trusted_proxy);
+    serve(Ready { listener, store, seal, key_folder, origin, setup_code, clock, proxies }).await
 }
 
 /// Closes the database before a failure ends the program.
@@ -62,6 +59,7 @@ pub(super) struct Ready {
     pub(super) listener: TcpListener,
     pub(super) store: Store,
     pub(super) seal: Arc<SealKey>,
+    pub(super) key_folder: PathBuf,
     pub(super) origin: String,
     pub(super) setup_code: String,
     pub(super) clock: Clock,
@@ -75,6 +73,7 @@ pub(super) async fn serve(ready: Ready) -> Outcome {
         store: ready.store,
         clock: ready.clock,
         seal: ready.seal,
+        key_folder: ready.key_folder,
         origin: Origin { address: ready.origin },
         setup_code: ready.setup_code,
         hashing: Cost::REAL,
@@ -143,11 +142,4 @@ async fn nobody(store: &Store) -> Result<bool, Failure> {
         }
     }
     Ok(true)
-}
-
-/// What the console shows and the first owner types.
-pub(super) fn setup_code() -> Result<String, NoChance> {
-    let chance: [u8; SETUP_CODE_CHARS] = random()?;
-    let pick = |byte: &u8| READABLE.get(usize::from(byte % 32)).copied().map(char::from);
-    Ok(chance.iter().filter_map(pick).collect())
 }

@@ -9,7 +9,7 @@ use crate::domain::person::{Person, Role};
 use super::columns::Columns as _;
 use super::error::{one_row, taken};
 use super::sessions::{self, TokenSha256};
-use super::{Conflict, StorageError, Store, sign_ins};
+use super::{Conflict, StorageError, Store, pins, sign_ins};
 
 #[derive(Debug, Clone)]
 pub struct NewPerson {
@@ -81,7 +81,7 @@ pub async fn find(
     row.map(|row| Ok((person(&row)?, row.text("password_hash")?))).transpose()
 }
 
-/// Takes away the right to sign in, and ends every session at once.
+/// Takes away the right to sign in, by PIN too, and ends every session at once.
 pub async fn disable(
     store: &Store,
     workshop: WorkshopId,
@@ -92,6 +92,7 @@ pub async fn disable(
         .write(move |db| {
             Box::pin(async move {
                 set_disabled(&mut *db, workshop, id, Some(now)).await?;
+                pins::take_from(&mut *db, workshop, id).await?;
                 sessions::revoke_all_of(db, workshop, id, now).await
             })
         })
@@ -154,7 +155,8 @@ pub async fn change_password(
         .await
 }
 
-/// Gives somebody another role and ends every session: the next one begins with the new rights.
+/// Gives somebody another role and ends every session: the next one begins with the new rights. A PIN
+/// is gone with the role, whichever way it changed.
 pub async fn change_role(
     store: &Store,
     workshop: WorkshopId,
@@ -173,6 +175,7 @@ pub async fn change_role(
                         .execute(&mut *db)
                         .await?;
                 one_row(&changed)?;
+                pins::take_from(&mut *db, workshop, id).await?;
                 sessions::revoke_all_of(db, workshop, id, now).await
             })
         })

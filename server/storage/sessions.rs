@@ -7,6 +7,7 @@ use crate::domain::ids::{DeviceId, Moment, PersonId, WorkshopId};
 use crate::domain::person::Person;
 
 use super::columns::Columns as _;
+use super::error::one_row;
 use super::{StorageError, Store, people};
 
 /// Sessions one person may have; a further one ends the oldest.
@@ -55,9 +56,12 @@ pub async fn append(store: &Store, new: NewSession) -> Result<(), StorageError> 
     store
         .write(move |db| {
             Box::pin(async move {
-                sqlx::query(
+                // A phone that was revoked a moment ago begins none.
+                let added = sqlx::query(
                     "insert into session (token_sha256, workshop_id, person_id, device_id, \
-                     created_ms, seen_ms, expires_ms) values ($1, $2, $3, $4, $5, $5, $6)",
+                     created_ms, seen_ms, expires_ms) \
+                     select $1, workshop_id, $3, id, $5, $5, $6 from device \
+                     where workshop_id = $2 and id = $4 and revoked_ms is null",
                 )
                 .bind(new.token.as_slice())
                 .bind(new.workshop.0)
@@ -67,6 +71,7 @@ pub async fn append(store: &Store, new: NewSession) -> Result<(), StorageError> 
                 .bind(new.expires.0)
                 .execute(&mut *db)
                 .await?;
+                one_row(&added)?;
                 end_oldest(&mut *db, &new).await?;
                 forget_ended(db, &new).await
             })
@@ -219,28 +224,51 @@ pub(super) async fn revoke_others_of(
     Ok(())
 }
 
+/// Ends what somebody has begun on phones that are shared.
+pub(super) async fn revoke_on_phones(
+    db: &mut SqliteConnection,
+    (workshop, person): (WorkshopId, PersonId),
+    now: Moment,
+) -> Result<(), StorageError> {
+    sqlx::query(
+        "update session set revoked_ms = $3 where workshop_id = $1 and person_id = $2 \
+         and revoked_ms is null and exists (select 1 from device d where d.workshop_id = $1 \
+         and d.id = session.device_id and d.secret_sha256 is not null)",
+    )
+    .bind(workshop.0)
+    .bind(person.0)
+    .bind(now.0)
+    .execute(db)
+    .await?;
+    Ok(())
+}
+
 pub async fn revoke_device(
     store: &Store,
     workshop: WorkshopId,
     device: DeviceId,
     now: Moment,
 ) -> Result<(), StorageError> {
-    store
-        .write(move |db| {
-            Box::pin(async move {
-                sqlx::query(
-                    "update session set revoked_ms = $3 \
-                     where workshop_id = $1 and device_id = $2 and revoked_ms is null",
-                )
-                .bind(workshop.0)
-                .bind(device.0)
-                .bind(now.0)
-                .execute(db)
-                .await?;
-                Ok(())
-            })
-        })
-        .await
+    store.write(move |db| Box::pin(revoke_all_on(db, workshop, device, now))).await
+}
+
+/// Ends every session on a device.
+pub(super) async fn revoke_all_on(
+    db: &mut SqliteConnection,
+    workshop: WorkshopId,
+    device: DeviceId,
+    now: Moment,
+) -> Result<(), StorageError> {
+    sqlx::query(
+        "update session set revoked_ms = $3 \
+         where workshop_id = $1 and device_id = $2 and revoked_ms is null",
+    )
+    .bind(workshop.0)
+    .bind(device.0)
+    .bind(now.0)
+    .execute(db)
+    .await?;
+    Ok(())
 }
 
 fn session(row: &SqliteRow) -> Result<Session, StorageError> {

@@ -1,9 +1,10 @@
 //! What every handler is given: the record, the clock, the seal, and how much may run at once.
 
 use std::net::IpAddr;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use tokio::sync::Semaphore;
+use tokio::sync::{Mutex, Semaphore};
 
 use super::sign_in::SetupTries;
 use crate::documents::sign::SealKey;
@@ -34,6 +35,8 @@ pub struct Parts {
     pub store: Store,
     pub clock: Clock,
     pub seal: Arc<SealKey>,
+    /// Where the seal came from; what PINs are mixed with lies beside it.
+    pub key_folder: PathBuf,
     pub origin: Origin,
     /// Printed to the console; whoever types it may make the owner while there is none.
     pub setup_code: String,
@@ -49,6 +52,8 @@ pub struct App {
     pub(super) hashing: Arc<Semaphore>,
     pub(super) heavy: Arc<Semaphore>,
     setup_tries: Arc<SetupTries>,
+    /// Held while a PIN is given: the first of all makes the pepper.
+    pub(super) giving_pin: Arc<Mutex<()>>,
 }
 
 impl App {
@@ -61,6 +66,7 @@ impl App {
             hashing: Arc::new(Semaphore::new(HASHING_MAX)),
             heavy: Arc::new(Semaphore::new(HEAVY_MAX)),
             setup_tries: Arc::default(),
+            giving_pin: Arc::default(),
         }
     }
 
@@ -82,6 +88,10 @@ impl App {
 
     pub fn origin(&self) -> &Origin {
         &self.parts.origin
+    }
+
+    pub(super) fn key_folder(&self) -> &Path {
+        &self.parts.key_folder
     }
 
     pub(super) fn setup_code(&self) -> &str {

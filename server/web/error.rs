@@ -9,7 +9,7 @@ use std::fmt::Display;
 
 use askama::Template;
 use axum::extract::{Request, State};
-use axum::http::{HeaderValue, StatusCode, header};
+use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Redirect, Response};
 use serde::Serialize;
@@ -311,11 +311,15 @@ fn json_problem(status: StatusCode, problem: &Problem) -> Response {
 }
 
 fn wants_json(request: &Request) -> bool {
-    let accepts = request.headers().get(header::ACCEPT).and_then(|v| v.to_str().ok());
     let path = request.uri().path();
     let of_a_script =
         path == "/sync" || (path.starts_with("/photos/") && path.ends_with("/upload"));
-    of_a_script || accepts.is_some_and(|a| a.contains("json"))
+    of_a_script || accepts_json(request.headers())
+}
+
+pub(super) fn accepts_json(headers: &HeaderMap) -> bool {
+    let accepts = headers.get(header::ACCEPT).and_then(|v| v.to_str().ok());
+    accepts.is_some_and(|a| a.contains("json"))
 }
 
 /// Percent-encodes everything that is not plain in a query value.

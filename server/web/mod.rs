@@ -15,7 +15,9 @@ mod offline;
 mod page;
 mod password;
 mod people;
+mod phones;
 mod photos;
+mod pin;
 mod plans;
 mod reviews;
 mod routes;
@@ -25,6 +27,7 @@ mod settings;
 mod sheets;
 mod shield;
 mod sign_in;
+mod switch;
 mod verify;
 mod views;
 
@@ -40,6 +43,7 @@ use tower_http::timeout::TimeoutLayer;
 pub use app::{App, Origin, Parts};
 pub use listen::{Ended, serve};
 pub use password::{Cost, hash as hash_password};
+pub use pin::{fresh as fresh_pin, mixed as mixed_pin};
 pub use routes::{Route, table};
 pub use session::Access;
 

@@ -49,13 +49,16 @@ pub(super) struct Frame {
     pub(super) links: Vec<NavLink>,
     pub(super) person: Option<FramePerson>,
     pub(super) notice: Option<Notice>,
+    /// Where somebody else takes over, on a phone that people share.
+    pub(super) switch: Option<&'static str>,
 }
 
-const NAV: [(&str, &str, &str, Role); 5] = [
+const NAV: [(&str, &str, &str, Role); 6] = [
     ("/jobs", "jobs", "Jobs", Role::Technician),
     ("/kits", "kits", "Kits", Role::Manager),
     ("/instruments", "instruments", "Instruments", Role::Technician),
     ("/people", "people", "People", Role::Manager),
+    ("/phones", "phones", "Phones", Role::Manager),
     ("/settings", "settings", "Settings", Role::Owner),
 ];
 
@@ -84,6 +87,7 @@ impl Frame {
             links,
             person: Some(person),
             notice: None,
+            switch: who.on_shared_phone.then_some("/switch"),
         }
     }
 
@@ -95,6 +99,7 @@ impl Frame {
             links: Vec::new(),
             person: None,
             notice: None,
+            switch: None,
         }
     }
 

@@ -15,22 +15,26 @@ use crate::domain::ids::PersonId;
 use crate::domain::person::{Person, Role};
 use crate::storage::Conflict;
 use crate::storage::people::{self, NewPerson};
+use crate::storage::pins;
 
 mod care;
+mod pin;
 
 use care::{Care, care, may_change};
 pub(super) use care::{change_role, disable, enable, reset_password};
+pub(super) use pin::{give_pin, take_pin};
 
 pub(super) const PERSON_CHARS_MAX: usize = 80;
 const SIGN_IN_CHARS_MAX: usize = 40;
 pub(super) const PASSWORD_HINT: &str =
     "At least 15 characters: four or five words that do not belong together.";
 /// What the page says after a change.
-const DONE: [(&str, &str); 5] = [
+const DONE: [(&str, &str); 6] = [
     ("added", "Added. Tell them their name and password; nobody else can read it."),
     ("disabled", "Disabled, and signed out everywhere."),
     ("enabled", "They may sign in again."),
     ("password", "Set, and signed out everywhere. Tell them; nobody else can read it."),
+    ("pin-taken", "The PIN is gone, and they are signed out of shared phones."),
     ("role", "The role is changed. Whoever has a new one signs in again."),
 ];
 
@@ -86,13 +90,16 @@ enum Sent {
 
 async fn people_page(app: &App, who: &Who, sent: Sent) -> Result<PeoplePage, WebError> {
     let people = people::list(app.store(), who.workshop()).await?;
+    let holders = pins::list(app.store(), who.workshop()).await?;
     let (mut filled, mut about) = match sent {
         Sent::Nothing => (Filled::default(), None),
         Sent::Person(filled) => (filled, None),
         Sent::Care(id, filled) => (Filled::default(), Some((id, filled))),
     };
-    let cares: Vec<Care> =
-        people.iter().filter_map(|person| care(who, person, &people, about.as_mut())).collect();
+    let cares: Vec<Care> = people
+        .iter()
+        .filter_map(|person| care(who, person, (&people, &holders), about.as_mut()))
+        .collect();
     let rows = people.iter().map(|person| row(who, person, &people, &cares)).collect();
     let roles = roles_of(who).iter().map(|role| (role.word(), role.word()));
     Ok(PeoplePage {

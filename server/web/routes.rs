@@ -10,8 +10,8 @@ use axum::routing::{MethodRouter, get, post};
 use super::app::App;
 use super::session::{Access, Guard, guard};
 use super::{
-    assets, certificates, entries, front, instruments, jobs, kits, offline, people, photos, plans,
-    reviews, search, settings, sheets, sign_in, verify,
+    assets, certificates, entries, front, instruments, jobs, kits, offline, people, phones, photos,
+    plans, reviews, search, settings, sheets, sign_in, switch, verify,
 };
 use crate::domain::person::Role;
 use crate::storage::incoming::PIECE_KIB_MAX;
@@ -58,6 +58,10 @@ fn open_to_all() -> Vec<Route> {
         acts("/first-run", ANYONE, post(sign_in::first_run)),
         reads("/sign-in", ANYONE, get(sign_in::sign_in_page)),
         acts("/sign-in", ANYONE, post(sign_in::sign_in)),
+        reads("/switch", ANYONE, get(switch::show)),
+        acts("/switch", ANYONE, post(switch::switch)),
+        reads("/enrol", ANYONE, get(phones::enrol_page)),
+        acts("/enrol", ANYONE, post(phones::enrol)),
         acts("/sign-out", TECHNICIAN, post(sign_in::sign_out)),
         reads("/verify", ANYONE, get(verify::ask)),
         reads("/verify/{number}", ANYONE, get(verify::by_number)),
@@ -112,6 +116,12 @@ fn about_the_workshop() -> Vec<Route> {
         acts("/people/{person}/enable", MANAGER, post(people::enable)),
         acts("/people/{person}/password", MANAGER, post(people::reset_password)),
         acts("/people/{person}/role", OWNER, post(people::change_role)),
+        acts("/people/{person}/pin", MANAGER, post(people::give_pin)),
+        acts("/people/{person}/pin/take", MANAGER, post(people::take_pin)),
+        reads("/phones", MANAGER, get(phones::list)),
+        acts("/phones/codes", MANAGER, post(phones::make_code)),
+        acts("/phones/{device}/rename", MANAGER, post(phones::rename)),
+        acts("/phones/{device}/revoke", MANAGER, post(phones::revoke)),
         reads("/password", TECHNICIAN, get(sign_in::password_page)),
         acts("/password", TECHNICIAN, post(sign_in::change_password)),
         reads("/settings", OWNER, get(settings::page)),

@@ -6,7 +6,7 @@
 use axum::extract::{FromRequestParts, Request, State};
 use axum::http::header::{COOKIE, SET_COOKIE};
 use axum::http::request::Parts;
-use axum::http::{HeaderMap, HeaderValue, Method};
+use axum::http::{HeaderMap, HeaderName, HeaderValue, Method};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 
@@ -17,7 +17,7 @@ use crate::domain::ids::{DeviceId, Moment, WorkshopId};
 use crate::domain::person::{Person, Role};
 use crate::domain::seal::{hex, sha256};
 use crate::storage::sessions::{self, NewSession, TokenSha256};
-use crate::storage::workshops;
+use crate::storage::{phones, workshops};
 use crate::world::random;
 
 /// A session ends after a working day, whatever happens.
@@ -50,6 +50,8 @@ pub(super) struct Guard {
 pub(super) struct Who {
     pub(super) person: Person,
     pub(super) device: DeviceId,
+    /// The device is a phone that people share, and has just shown its secret.
+    pub(super) on_shared_phone: bool,
     pub(super) token: TokenSha256,
     pub(super) workshop_name: String,
 }
@@ -115,9 +117,11 @@ async fn find(app: &App, headers: &HeaderMap) -> Result<Option<Who>, WebError> {
     }
     sessions::refresh(app.store(), &session, now).await?;
     let workshop = workshops::load(app.store(), session.person.workshop).await?;
+    let phone = shared_phone(app, session.person.workshop, headers).await?;
     Ok(Some(Who {
         person: session.person,
         device: session.device,
+        on_shared_phone: phone.is_some_and(|phone| phone.id == session.device),
         token: session.token,
         workshop_name: workshop.map(|workshop| workshop.name).unwrap_or_default(),
     }))
@@ -149,31 +153,95 @@ fn set(app: &App, name: &str, value: &str, max_age_s: i64) -> Result<HeaderValue
     HeaderValue::from_str(&text).map_err(super::error::ours)
 }
 
-/// The device that a request comes from, if it has been here before.
-pub(super) fn known_device(app: &App, headers: &HeaderMap) -> Option<DeviceId> {
-    cookie(headers.get_all(COOKIE).iter(), device_cookie(app))?.parse().ok()
+/// The device that a request comes from, as its cookie shows: `<id>`, or `<id>.<secret>` on a phone that
+/// is enrolled. The cookie is renewed whenever a session begins.
+#[derive(Debug, Clone)]
+pub(super) struct KnownDevice {
+    pub(super) id: DeviceId,
+    secret: Option<String>,
+}
+
+impl KnownDevice {
+    pub(super) fn plain(id: DeviceId) -> Self {
+        Self { id, secret: None }
+    }
+
+    /// A phone, with a fresh secret of 256 bits.
+    pub(super) fn enrolled(id: DeviceId) -> Result<Self, WebError> {
+        Ok(Self { id, secret: Some(hex(&random::<32>()?)) })
+    }
+
+    pub(super) fn is_enrolled(&self) -> bool {
+        self.secret.is_some()
+    }
+
+    /// What the record keeps of the secret.
+    pub(super) fn secret_sha256(&self) -> Option<[u8; 32]> {
+        self.secret.as_ref().map(|secret| sha256(secret.as_bytes()))
+    }
+
+    fn read(value: &str) -> Option<Self> {
+        let (id, secret) = match value.split_once('.') {
+            Some((id, secret)) => (id, Some(secret.to_owned())),
+            None => (value, None),
+        };
+        Some(Self { id: id.parse().ok()?, secret })
+    }
+
+    pub(super) fn cookie(&self, app: &App) -> Result<(HeaderName, HeaderValue), WebError> {
+        let value = match &self.secret {
+            Some(secret) => format!("{}.{secret}", self.id),
+            None => self.id.to_string(),
+        };
+        Ok((SET_COOKIE, set(app, device_cookie(app), &value, DEVICE_COOKIE_S)?))
+    }
+}
+
+/// The device that a request comes from, if it has been here before. Nobody is an enrolled phone by its
+/// id alone, and nobody is one that was revoked.
+pub(super) async fn known_device(
+    app: &App,
+    workshop: WorkshopId,
+    headers: &HeaderMap,
+) -> Result<Option<KnownDevice>, WebError> {
+    let value = cookie(headers.get_all(COOKIE).iter(), device_cookie(app));
+    let Some(shown) = value.and_then(KnownDevice::read) else { return Ok(None) };
+    let believed = match phones::find(app.store(), workshop, shown.id).await? {
+        Some(proof) => !proof.revoked && proof.secret_sha256 == shown.secret_sha256(),
+        None => !shown.is_enrolled(),
+    };
+    Ok(believed.then_some(shown))
+}
+
+/// The same, if it is a phone that is enrolled.
+pub(super) async fn shared_phone(
+    app: &App,
+    workshop: WorkshopId,
+    headers: &HeaderMap,
+) -> Result<Option<KnownDevice>, WebError> {
+    Ok(known_device(app, workshop, headers).await?.filter(KnownDevice::is_enrolled))
 }
 
 /// Starts a session and gives the cookies for it.
 pub(super) async fn start(
     app: &App,
     person: &Person,
-    device: DeviceId,
-) -> Result<[(axum::http::HeaderName, HeaderValue); 2], WebError> {
+    device: &KnownDevice,
+) -> Result<[(HeaderName, HeaderValue); 2], WebError> {
     let token = hex(&random::<32>()?);
     let now = app.now();
     let session = NewSession {
         token: sha256(token.as_bytes()),
         workshop: person.workshop,
         person: person.id,
-        device,
+        device: device.id,
         created: now,
         expires: Moment(now.0 + SESSION_MS),
     };
     sessions::append(app.store(), session).await?;
     Ok([
         (SET_COOKIE, set(app, session_cookie(app), &token, SESSION_MS / 1000)?),
-        (SET_COOKIE, set(app, device_cookie(app), &device.to_string(), DEVICE_COOKIE_S)?),
+        device.cookie(app)?,
     ])
 }
 

@@ -9,10 +9,10 @@ use axum::http::StatusCode;
 use axum::response::{AppendHeaders, IntoResponse, Redirect, Response};
 
 use super::app::App;
-use super::error::WebError;
+use super::error::{WebError, encode};
 use super::form::{Field, Filled, Pairs};
 use super::page::{Frame, page};
-use super::session::{self, MaybeWho, Who};
+use super::session::{self, KnownDevice, MaybeWho, Who};
 use crate::domain::ids::DeviceId;
 use crate::domain::person::Person;
 use crate::storage::devices::{self, Device};
@@ -25,7 +25,7 @@ mod first_run;
 mod own_password;
 mod setup_tries;
 
-use caller::Caller;
+pub(super) use caller::Caller;
 pub(super) use first_run::{first_run, first_run_page};
 pub(super) use own_password::{change_password, password_page};
 pub(super) use setup_tries::SetupTries;
@@ -38,13 +38,16 @@ struct SignInPage {
     next: String,
     name: Field,
     password: Field,
+    /// On a phone that people share: where they switch.
+    switch: Option<String>,
 }
 
 impl SignInPage {
-    fn new(workshop: &Workshop, mut filled: Filled) -> Self {
+    fn new(workshop: &Workshop, phone: Option<&KnownDevice>, mut filled: Filled) -> Self {
         Self {
             frame: Frame::bare("Sign in"),
             workshop: workshop.name.clone(),
+            switch: phone.map(|_| format!("/switch?next={}", encode(filled.text("next")))),
             next: filled.text("next").to_owned(),
             name: filled.field("name", "Name"),
             password: filled.field("password", "Password").secret(),
@@ -66,15 +69,18 @@ pub(super) async fn settled_workshop(app: &App) -> Result<Option<Workshop>, WebE
 pub(super) async fn sign_in_page(
     State(app): State<App>,
     MaybeWho(who): MaybeWho,
+    caller: Caller,
     Query(pairs): Query<Pairs>,
 ) -> Result<Response, WebError> {
-    if who.is_some() {
+    // On a shared phone a manager may come after a technician who is still signed in.
+    if who.is_some_and(|who| !who.on_shared_phone) {
         return Ok(Redirect::to("/jobs").into_response());
     }
     let Some(workshop) = settled_workshop(&app).await? else {
         return Ok(Redirect::to("/first-run").into_response());
     };
-    Ok(page(&SignInPage::new(&workshop, Filled::with(pairs))))
+    let phone = caller.shared_phone(&app, workshop.id).await?;
+    Ok(page(&SignInPage::new(&workshop, phone.as_ref(), Filled::with(pairs))))
 }
 
 /// POST /sign-in
@@ -91,7 +97,8 @@ pub(super) async fn sign_in(
     count(&app, attempt.clone()).await?;
     let Some(person) = known_person(&app, &workshop, &filled).await? else {
         filled.fault("password", "Name and password do not belong together.");
-        let again = page(&SignInPage::new(&workshop, filled));
+        let phone = caller.shared_phone(&app, workshop.id).await?;
+        let again = page(&SignInPage::new(&workshop, phone.as_ref(), filled));
         return Ok((StatusCode::UNPROCESSABLE_ENTITY, again).into_response());
     };
     sign_ins::clear(app.store(), attempt).await?;
@@ -103,8 +110,9 @@ pub(super) async fn sign_in(
 
 /// POST /sign-out
 pub(super) async fn sign_out(State(app): State<App>, who: Who) -> Result<Response, WebError> {
+    let to = if who.on_shared_phone { "/switch" } else { "/sign-in" };
     let ended = session::end(&app, &who).await?.into_response();
-    Ok((ended.headers().clone(), Redirect::to("/sign-in")).into_response())
+    Ok((ended.headers().clone(), Redirect::to(to)).into_response())
 }
 
 /// Counts an attempt, and refuses it if there were too many.
@@ -140,20 +148,20 @@ async fn enter(
     caller: &Caller,
     to: &str,
 ) -> Result<Response, WebError> {
-    let device = Device {
-        id: caller.device(app).map_or_else(|| app.new_id().map(DeviceId), Ok)?,
-        first_seen: app.now(),
-        label: caller.device_label().to_owned(),
+    let known = match caller.device(app, person.workshop).await? {
+        Some(known) => known,
+        None => KnownDevice::plain(DeviceId(app.new_id()?)),
     };
-    let id = device.id;
+    let label = caller.device_label().to_owned();
+    let device = Device { id: known.id, first_seen: app.now(), label };
     devices::append(app.store(), person.workshop, device).await?;
-    let cookies = session::start(app, person, id).await?;
+    let cookies = session::start(app, person, &known).await?;
     Ok((AppendHeaders(cookies), Redirect::to(to)).into_response())
 }
 
 /// A way on within this server, or its front. A browser reads a backslash as a slash and drops
 /// control characters, so neither may stand in it.
-fn local(next: &str) -> &str {
+pub(super) fn local(next: &str) -> &str {
     let plain = next.bytes().all(|byte| byte.is_ascii_graphic() && byte != b'\\');
     if plain && next.starts_with('/') && !next.starts_with("//") { next } else { "/" }
 }

@@ -104,6 +104,7 @@ impl TestApp {
             store: store.clone(),
             clock: Clock::from(move || Moment(told.load(Ordering::SeqCst))),
             seal: seal(),
+            key_folder: folder.path().join("keys"),
             origin: Origin { address: format!("{scheme}://{socket}") },
             setup_code: SETUP_CODE.to_owned(),
             hashing: Cost::LIGHT,

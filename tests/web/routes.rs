@@ -14,7 +14,7 @@ type Expected = (&'static str, &'static str, [u16; 4]);
 
 const ROLES: [&str; 4] = ["nobody", "technician", "manager", "owner"];
 
-const EXPECTED: [Expected; 0] = [
+const EXPECTED: [Expected; 69] = [
     ("GET", "/", [303, 303, 303, 303]),
     ("GET", "/livez", [200, 200, 200, 200]),
     ("GET", "/readyz", [200, 200, 200, 200]),
@@ -26,6 +26,10 @@ const EXPECTED: [Expected; 0] = [
     ("POST", "/first-run", [404, 404, 404, 404]),
     ("GET", "/sign-in", [200, 303, 303, 303]),
     ("POST", "/sign-in", [422, 422, 422, 422]),
+    ("GET", "/switch", [200, 200, 200, 200]),
+    ("POST", "/switch", [403, 403, 403, 403]),
+    ("GET", "/enrol", [200, 200, 200, 200]),
+    ("POST", "/enrol", [422, 422, 422, 422]),
     ("POST", "/sign-out", [303, 303, 303, 303]),
     ("GET", "/verify", [200, 200, 200, 200]),
     ("GET", "/verify/{number}", [422, 422, 422, 422]),
@@ -70,6 +74,12 @@ const EXPECTED: [Expected; 0] = [
     ("POST", "/people/{person}/enable", [303, 403, 404, 404]),
     ("POST", "/people/{person}/password", [303, 403, 404, 404]),
     ("POST", "/people/{person}/role", [303, 403, 403, 404]),
+    ("POST", "/people/{person}/pin", [303, 403, 404, 404]),
+    ("POST", "/people/{person}/pin/take", [303, 403, 404, 404]),
+    ("GET", "/phones", [303, 403, 200, 200]),
+    ("POST", "/phones/codes", [303, 403, 200, 200]),
+    ("POST", "/phones/{device}/rename", [303, 403, 404, 404]),
+    ("POST", "/phones/{device}/revoke", [303, 403, 404, 404]),
     ("GET", "/password", [303, 200, 200, 200]),
     ("POST", "/password", [303, 422, 422, 422]),
     ("GET", "/settings", [303, 403, 403, 200]),
@@ -209,6 +219,7 @@ async fn what_belongs_to_another_workshop_is_not_found() {
     for path in [
         format!("/instruments/{meter}/retire"),
         format!("/people/{TECHNICIAN}/disable"),
+        format!("/people/{TECHNICIAN}/pin"),
         format!("/jobs/{job}/sheet"),
         format!("/jobs/{job}/certificate"),
     ] {

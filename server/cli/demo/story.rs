@@ -7,6 +7,7 @@ use std::sync::Arc;
 
 use super::cast::{Cast, Hand, WORKSHOP_DAYS, assemble};
 use super::job::{Job, Opening};
+use super::phones::{self, Pins};
 use crate::acts::ActError;
 use crate::documents::sign::SealKey;
 use crate::domain::ids::Moment;
@@ -171,7 +172,7 @@ pub(super) async fn tell(
     seal: &Arc<SealKey>,
     origin: &str,
     now: Moment,
-) -> Result<(), ActError> {
+) -> Result<Pins, ActError> {
     let cast = assemble(store, now.plus_days(-WORKSHOP_DAYS)).await?;
     let stage = Stage {
         store,
@@ -194,5 +195,6 @@ pub(super) async fn tell(
     open::half_way(&stage).await?;
     open::ready(&stage).await?;
     open::caution(&stage).await?;
-    open::stop(&stage).await
+    open::stop(&stage).await?;
+    phones::share(store, &cast, now.plus_days(-WORKSHOP_DAYS)).await
 }

@@ -4,10 +4,12 @@ use axum::extract::{Path, State};
 use axum::response::{IntoResponse, Redirect, Response};
 use tokio::sync::Mutex;
 
+use super::pin::{PinForm, pin_form};
 use super::{PASSWORD_HINT, Sent, checked_password, refused, roles_of};
 use crate::domain::ids::PersonId;
 use crate::domain::person::{Person, Role};
 use crate::storage::people::{self, NewPassword};
+use crate::storage::pins::Holder;
 use crate::web::app::App;
 use crate::web::error::WebError;
 use crate::web::form::{Choice, Field, Filled, id};
@@ -22,6 +24,7 @@ pub(super) struct Care {
     pub(super) name: String,
     pub(super) role: Option<RoleForm>,
     pub(super) reset: Option<ResetForm>,
+    pub(super) pin: Option<PinForm>,
     /// The attribute, where a form came back.
     pub(super) open: Option<&'static str>,
 }
@@ -47,7 +50,7 @@ impl Care {
 pub(super) fn care(
     who: &Who,
     person: &Person,
-    people: &[Person],
+    (people, holders): (&[Person], &[Holder]),
     sent: Option<&mut (PersonId, Filled)>,
 ) -> Option<Care> {
     let mut none = Filled::default().about(person.id);
@@ -55,13 +58,15 @@ pub(super) fn care(
     let open = sent.is_some().then_some("open");
     let filled = sent.unwrap_or(&mut none);
     let role = is_owner(who, people).then(|| role_form(person, filled));
-    let reset = may_change(who, person, people).is_ok().then(|| ResetForm {
+    let may_change = may_change(who, person, people).is_ok();
+    let pin = may_change.then(|| pin_form(person, holders)).flatten();
+    let reset = may_change.then(|| ResetForm {
         action: format!("/people/{}/password", person.id),
         password: filled.field("password", "New password").hint(PASSWORD_HINT).secret(),
     });
     let is_any = role.is_some() || reset.is_some();
     let (id, name) = (Care::id_for(person), person.name.clone());
-    is_any.then_some(Care { id, name, role, reset, open })
+    is_any.then_some(Care { id, name, role, reset, pin, open })
 }
 
 fn role_form(person: &Person, filled: &mut Filled) -> RoleForm {
@@ -166,7 +171,7 @@ fn find(people: &[Person], wanted: PersonId) -> Result<&Person, WebError> {
     people.iter().find(|person| person.id == wanted).ok_or(WebError::NotFound)
 }
 
-async fn changeable(app: &App, who: &Who, wanted: PersonId) -> Result<Person, WebError> {
+pub(super) async fn changeable(app: &App, who: &Who, wanted: PersonId) -> Result<Person, WebError> {
     let people = people::list(app.store(), who.workshop()).await?;
     let person = find(&people, wanted)?;
     may_change(who, person, &people)?;

@@ -10,12 +10,12 @@ use axum::extract::{ConnectInfo, FromRequestParts};
 use axum::http::request::Parts;
 use axum::http::{HeaderMap, header};
 
-use crate::domain::ids::{DeviceId, WorkshopId};
+use crate::domain::ids::WorkshopId;
 use crate::storage::devices;
 use crate::storage::sign_ins::{Attempt, on_device};
 use crate::web::app::App;
-use crate::web::error::WebError;
-use crate::web::session;
+use crate::web::error::{WebError, accepts_json};
+use crate::web::session::{self, KnownDevice};
 
 /// What a proxy writes down of those it passes on; each adds the caller it saw at the end.
 const FORWARDED_FOR: &str = "x-forwarded-for";
@@ -27,8 +27,26 @@ pub(in crate::web) struct Caller {
 }
 
 impl Caller {
-    pub(super) fn device(&self, app: &App) -> Option<DeviceId> {
-        session::known_device(app, &self.headers)
+    pub(in crate::web) async fn device(
+        &self,
+        app: &App,
+        workshop: WorkshopId,
+    ) -> Result<Option<KnownDevice>, WebError> {
+        session::known_device(app, workshop, &self.headers).await
+    }
+
+    /// The phone that people share, if it is one.
+    pub(in crate::web) async fn shared_phone(
+        &self,
+        app: &App,
+        workshop: WorkshopId,
+    ) -> Result<Option<KnownDevice>, WebError> {
+        session::shared_phone(app, workshop, &self.headers).await
+    }
+
+    /// Whether a script asks and wants no page.
+    pub(in crate::web) fn wants_json(&self) -> bool {
+        accepts_json(&self.headers)
     }
 
     /// Attempts on a device that has been signed in before are counted by themselves: a stranger
@@ -39,8 +57,8 @@ impl Caller {
         workshop: WorkshopId,
         name: &str,
     ) -> Result<Attempt, WebError> {
-        let known = match self.device(app) {
-            Some(device) => devices::load(app.store(), workshop, device).await?,
+        let known = match self.device(app, workshop).await? {
+            Some(device) => devices::load(app.store(), workshop, device.id).await?,
             None => None,
         };
         let sign_in = known.map_or_else(|| name.to_owned(), |device| on_device(name, device.id));

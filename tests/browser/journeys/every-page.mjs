@@ -21,7 +21,7 @@ const PAGES_MIN = 50;
 export async function run({ browser, base, signIns, javascript, size }) {
   const context = await browser.newContext({ viewport: size, javaScriptEnabled: javascript });
   const page = await context.newPage();
-  for (const path of ['/sign-in', '/verify', '/verify/TV-0000-0000', '/nowhere']) {
+  for (const path of ['/sign-in', '/enrol', '/switch', '/verify', '/verify/TV-0000-0000', '/nowhere']) {
     await page.goto(base + path);
     await checkWidths(page);
   }
@@ -29,7 +29,7 @@ export async function run({ browser, base, signIns, javascript, size }) {
   const seen = new Set();
   /** @type {Map<string, number>} */
   const times = new Map();
-  const ahead = ['/jobs', '/jobs/new', '/kits', '/instruments', '/people', '/settings'];
+  const ahead = ['/jobs', '/jobs/new', '/kits', '/instruments', '/people', '/phones', '/settings'];
   for (let path = ahead.shift(); path !== undefined; path = ahead.shift()) {
     const { pathname } = new URL(path, base);
     const before = times.get(pathname) ?? 0;
