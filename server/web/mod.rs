@@ -16,6 +16,7 @@ mod password;
 mod people;
 mod photos;
 mod plans;
+mod redirect;
 mod reviews;
 mod routes;
 mod search;
@@ -24,6 +25,7 @@ mod settings;
 mod sheets;
 mod shield;
 mod sign_in;
+pub mod tls;
 mod verify;
 mod views;
 
@@ -37,8 +39,9 @@ use tower_http::compression::CompressionLayer;
 use tower_http::timeout::TimeoutLayer;
 
 pub use app::{App, Origin, Parts};
-pub use listen::{Ended, serve};
+pub use listen::{Ended, Undelayed, serve};
 pub use password::{Cost, hash as hash_password};
+pub use redirect::redirect;
 pub use routes::{Route, table};
 pub use session::Access;
 
