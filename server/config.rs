@@ -1,19 +1,29 @@
 //! Settings: each by an option or by the environment. The only reader of the environment.
 
+mod https;
+
 use std::net::{IpAddr, SocketAddr};
 use std::path::PathBuf;
 
 use clap::Args;
 
+pub use https::{Https, HttpsFault, HttpsSettings};
+
 /// What every variable of this program begins with.
 const PREFIX: &str = "FUSEWRIGHT_";
 /// The variables there are. A misspelt one would be passed over in silence, so it is refused.
-const KNOWN: [&str; 6] = [
+const KNOWN: [&str; 12] = [
+    "FUSEWRIGHT_ACME_CONTACT",
+    "FUSEWRIGHT_ACME_DIRECTORY",
+    "FUSEWRIGHT_ACME_ROOT",
     "FUSEWRIGHT_DATA",
     "FUSEWRIGHT_KEY_FOLDER",
     "FUSEWRIGHT_LISTEN",
     "FUSEWRIGHT_LOG",
     "FUSEWRIGHT_ORIGIN",
+    "FUSEWRIGHT_REDIRECT_FROM",
+    "FUSEWRIGHT_TLS_CERTIFICATE",
+    "FUSEWRIGHT_TLS_KEY",
     "FUSEWRIGHT_TRUSTED_PROXY",
 ];
 
@@ -49,6 +59,8 @@ pub struct Settings {
     /// machine is to reach the server
     #[arg(long, env = "FUSEWRIGHT_ORIGIN", hide_env_values = true, value_name = "URL")]
     pub origin: Option<String>,
+    #[command(flatten)]
+    pub https: HttpsSettings,
     /// Addresses of the proxies in front, separated by commas: what they write into
     /// `X-Forwarded-For` is believed, and the last address in it that is none of them is the
     /// caller's. Without it everybody behind a proxy has one address, and wrong passwords of one
@@ -80,6 +92,26 @@ impl Settings {
     pub fn key_folder(&self) -> PathBuf {
         self.key_folder.clone().unwrap_or_else(|| self.folder.data.join("keys"))
     }
+
+    /// How people reach a server on this address, or what does not go together.
+    pub fn reach(&self, listen: SocketAddr) -> Result<Reach, SettingFault> {
+        let https = self.https.source()?;
+        if https.is_some() && self.origin.is_none() {
+            return Err(HttpsFault::NoOrigin.into());
+        }
+        let origin = origin(listen, self.origin.as_deref())?;
+        self.https.check(https.as_ref(), &origin)?;
+        Ok(Reach { origin, https })
+    }
+}
+
+/// How people reach the server.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Reach {
+    /// What they type.
+    pub origin: String,
+    /// Where the certificate comes from, if the server serves HTTPS by itself.
+    pub https: Option<Https>,
 }
 
 /// What cannot be served with, as a sentence.
@@ -91,8 +123,9 @@ pub enum SettingFault {
     )]
     UnknownKey(String),
     #[error(
-        "Plain http on {0} would send passwords readable over the network. Put a proxy with HTTPS \
-         in front and name its address with --origin https://…, or listen on 127.0.0.1."
+        "Plain http on {0} would send passwords readable over the network. Name the address that \
+         people type with --origin https://… and serve it with --tls-certificate, --acme-contact or a \
+         proxy with HTTPS in front, or listen on 127.0.0.1."
     )]
     PlainHttp(SocketAddr),
     #[error(
@@ -105,6 +138,8 @@ pub enum SettingFault {
          there is one, and nothing behind it."
     )]
     Origin(String),
+    #[error(transparent)]
+    Https(#[from] HttpsFault),
 }
 
 /// Refuses variables that look like settings and are none.
@@ -162,7 +197,17 @@ fn host_and_port(place: &str) -> Option<(&str, Option<u16>)> {
     sound.then_some((host, port))
 }
 
+/// The host of an origin, without the brackets of an IPv6 address.
+pub fn host(origin: &str) -> &str {
+    let place = origin.split_once("://").map_or(origin, |(_, place)| place);
+    bare(host_and_port(place).map_or(place, |(host, _)| host))
+}
+
+fn bare(host: &str) -> &str {
+    host.trim_start_matches('[').trim_end_matches(']')
+}
+
 fn is_this_machine(host: &str) -> bool {
-    let bare = host.trim_start_matches('[').trim_end_matches(']');
+    let bare = bare(host);
     bare == "localhost" || bare.parse::<IpAddr>().is_ok_and(|ip| ip.is_loopback())
 }

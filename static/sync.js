@@ -46,10 +46,11 @@ export async function sendAll(person) {
 
 /** Rows of one job each, in their order. @param {Row[]} rows @returns {Row[][]} */
 function batches(rows) {
+  const byJob = [...rows].sort((one, other) => one.job.localeCompare(other.job) || one.place - other.place);
   /** @type {Row[][]} */
   const all = [];
   let chars = 0;
-  for (const row of rows) {
+  for (const row of byJob) {
     const last = all.at(-1);
     chars += row.body.length;
     const fits = last && last[0].job === row.job && last.length < BATCH_ROWS_MAX && chars <= BATCH_CHARS_MAX;

@@ -48,7 +48,7 @@ pub(super) struct Demo {
 pub(super) async fn run(demo: Demo) -> Outcome {
     serve::start_log("warn")?;
     config::origin(demo.listen, None)?;
-    let (listener, address) = serve::listen(demo.listen).await?;
+    let (listener, address) = serve::listen(demo.listen, "--listen").await?;
     let origin = config::origin(address, None)?;
     let folder = match &demo.data {
         Some(folder) => folder.clone(),
@@ -63,7 +63,19 @@ pub(super) async fn run(demo: Demo) -> Outcome {
     let (setup_code, key_folder) = (readable_code()?, key_folder(&store));
     // Nobody but this machine reaches a demo.
     let proxies = Vec::new();
-    let ready = Ready { listener, store, seal, key_folder, origin, setup_code, clock, proxies };
+    let (secured, redirect) = (None, None);
+    let ready = Ready {
+        listener,
+        secured,
+        redirect,
+        store,
+        seal,
+        key_folder,
+        origin,
+        setup_code,
+        clock,
+        proxies,
+    };
     let ended = serve::serve(ready).await;
     if demo.data.is_none() && !demo.keep {
         // What stays behind is only among temporary files.

@@ -2,6 +2,7 @@
 
 mod demo;
 mod folder;
+mod https;
 mod kit;
 mod plan;
 mod seal;
@@ -18,6 +19,7 @@ use clap::{Parser, Subcommand};
 use crate::acts::ActError;
 use crate::config::{self, DataFolder, SettingFault, Settings};
 use crate::storage::{OpenError, StorageError};
+use crate::web::tls::{AcmeFault, CertificateFault};
 
 /// What a command line that cannot be understood ends with; clap's own 2 means "stop" here.
 const NOT_UNDERSTOOD: u8 = 64;
@@ -79,7 +81,14 @@ macro_rules! fails_with {
     )* };
 }
 
-fails_with!(OpenError, StorageError, SettingFault, crate::world::NoChance);
+fails_with!(
+    AcmeFault,
+    CertificateFault,
+    OpenError,
+    SettingFault,
+    StorageError,
+    crate::world::NoChance
+);
 
 impl From<ActError> for Failure {
     fn from(error: ActError) -> Self {

@@ -9,10 +9,12 @@ use std::time::Duration;
 use tokio::net::TcpListener;
 use tracing_subscriber::EnvFilter;
 
-use super::{Failure, Outcome, say, seal};
-use crate::config::{self, Settings};
+use super::https::Secured;
+use super::{Failure, Outcome, https, say, seal};
+use crate::config::Settings;
 use crate::documents::sign::SealKey;
 use crate::storage::{Store, incoming, people, workshops};
+use crate::web::tls::{HandshakeLimits, TlsListener};
 use crate::web::{self, App, Cost, Ended, Origin, Parts};
 use crate::world::{Clock, readable_code};
 
@@ -21,29 +23,65 @@ const FINISH_WITHIN: Duration = Duration::from_secs(15);
 
 pub(super) async fn run(settings: Settings) -> Outcome {
     start_log(&settings.log)?;
-    config::origin(settings.listen, settings.origin.as_deref())?;
-    let (listener, address) = listen(settings.listen).await?;
-    let origin = config::origin(address, settings.origin.as_deref())?;
-    let store = Store::open(&settings.folder.data).await?;
     let clock = Clock::system();
+    // Whatever cannot be served with is refused before anything is made.
+    let files = https::open_files(&settings.reach(settings.listen)?, &clock)?;
+    let (listener, address) = listen(settings.listen, "--listen").await?;
+    let redirect = match settings.https.redirect_from {
+        Some(from) => Some(listen(from, "--redirect-from").await?),
+        None => None,
+    };
+    let reach = settings.reach(address)?;
+    let data = &settings.folder.data;
+    let store = Store::open(data).await?;
     let swept = incoming::sweep(&store, clock.now()).await;
     or_close(&store, swept.map_err(Into::into)).await?;
     let seal = seal::load_or_make(&store, &settings.key_folder(), clock.now()).await;
     let seal = or_close(&store, seal).await?;
-    // What the console shows and the first owner types.
-    let setup_code = readable_code()?;
+    let acme = or_close(&store, https::open_acme(&reach, data, &clock)).await?;
+    let secured = files.or(acme);
+    // The code is what the console shows and the first owner types.
+    let (setup_code, origin) = (readable_code()?, reach.origin);
     say(format!("Fusewright {}", env!("CARGO_PKG_VERSION")));
-    say(format!("Data:  {}", settings.folder.data.display()));
-    say(format!("Open:  {origin}"));
-    if !origin.ends_with(&address.to_string()) {
-        say(format!("Listening on {address}"));
-    }
+    say(format!("Data:  {}", data.display()));
+    greet(&origin, address, secured.as_ref(), redirect.as_ref().map(|(_, from)| *from));
     if nobody(&store).await? {
         say(format!("First start: open the address and type the set-up code {setup_code}"));
     }
     say("Stop with Ctrl-C.");
     let (key_folder, proxies) = (settings.key_folder(), settings.trusted_proxy);
-    serve(Ready { listener, store, seal, key_folder, origin, setup_code, clock, proxies }).await
+    let redirect = redirect.map(|(listener, _)| listener);
+    let ready = Ready {
+        listener,
+        secured,
+        redirect,
+        store,
+        seal,
+        key_folder,
+        origin,
+        setup_code,
+        clock,
+        proxies,
+    };
+    serve(ready).await
+}
+
+fn greet(
+    origin: &str,
+    listening: SocketAddr,
+    secured: Option<&Secured>,
+    redirect: Option<SocketAddr>,
+) {
+    say(format!("Open:  {origin}"));
+    if !origin.ends_with(&listening.to_string()) {
+        say(format!("Listening on {listening}"));
+    }
+    if let Some(secured) = secured {
+        say(secured.greeting());
+    }
+    if let Some(from) = redirect {
+        say(format!("Plain http on {from} leads there"));
+    }
 }
 
 /// Closes the database before a failure ends the program.
@@ -57,6 +95,10 @@ pub(super) async fn or_close<T>(store: &Store, done: Result<T, Failure>) -> Resu
 /// A server that only needs to be started.
 pub(super) struct Ready {
     pub(super) listener: TcpListener,
+    /// The certificate, if the server serves HTTPS by itself.
+    pub(super) secured: Option<Secured>,
+    /// Where plain http is led on to the origin, if anywhere.
+    pub(super) redirect: Option<TcpListener>,
     pub(super) store: Store,
     pub(super) seal: Arc<SealKey>,
     pub(super) key_folder: PathBuf,
@@ -69,6 +111,8 @@ pub(super) struct Ready {
 /// Answers until told to stop, then finishes what is under way and closes the database.
 pub(super) async fn serve(ready: Ready) -> Outcome {
     let store = ready.store.clone();
+    let redirecting =
+        ready.redirect.map(|from| tokio::spawn(web::redirect(from, ready.origin.clone())));
     let app = App::new(Parts {
         store: ready.store,
         clock: ready.clock,
@@ -79,15 +123,38 @@ pub(super) async fn serve(ready: Ready) -> Outcome {
         hashing: Cost::REAL,
         proxies: ready.proxies,
     });
-    let ended = web::serve(ready.listener, app, asked_to_stop(), FINISH_WITHIN).await;
+    let ended = answer(ready.listener, ready.secured, app).await;
+    if let Some(redirecting) = redirecting {
+        redirecting.abort();
+    }
     store.close().await;
-    match ended {
+    match ended? {
         Ended::Told { word, .. } => word.map(|()| 0),
         Ended::StoreFailed(why) => Err(Failure::new(format!("The server stopped storing: {why}"))),
         Ended::Broken(why) => {
             Err(Failure::new(format!("The server cannot answer any more ({why}).")))
         }
     }
+}
+
+type Stopped = Ended<Result<(), Failure>>;
+
+/// Answers with TLS or without.
+async fn answer(
+    listener: TcpListener,
+    secured: Option<Secured>,
+    app: App,
+) -> Result<Stopped, Failure> {
+    let Some(secured) = secured else {
+        return Ok(web::serve(listener, app, asked_to_stop(), FINISH_WITHIN).await);
+    };
+    let listener = TlsListener::new(listener, secured.shown(), HandshakeLimits::default());
+    let listener = listener
+        .map_err(|why| Failure::new(format!("The server cannot serve with TLS ({why}).")))?;
+    let keeping = secured.keep();
+    let ended = web::serve(listener, app, asked_to_stop(), FINISH_WITHIN).await;
+    keeping.abort();
+    Ok(ended)
 }
 
 /// Ctrl-C, or a polite request of the system.
@@ -117,17 +184,25 @@ pub(super) fn start_log(filter: &str) -> Result<(), Failure> {
         .map_err(|why| Failure::new(format!("The log cannot be started ({why}).")))
 }
 
-/// Takes the port; the address tells which one, where 0 was asked for.
-pub(super) async fn listen(address: SocketAddr) -> Result<(TcpListener, SocketAddr), Failure> {
+/// Takes the port that an option names; the address tells which one, where 0 was asked for.
+pub(super) async fn listen(
+    address: SocketAddr,
+    option: &str,
+) -> Result<(TcpListener, SocketAddr), Failure> {
     let refused = |why: std::io::Error| {
         Failure::new(match why.kind() {
             ErrorKind::AddrInUse => format!(
                 "Port {} on {} is in use by another program. Stop it, or choose another port with \
-                 --listen.",
+                 {option}.",
                 address.port(),
                 address.ip()
             ),
-            _ => format!("The server cannot listen on {address} ({why}). Choose another --listen."),
+            // Ports below 1024 belong to the system.
+            ErrorKind::PermissionDenied => format!(
+                "This account may not listen on {address}. Give the service the capability \
+                 CAP_NET_BIND_SERVICE (README.md says how), or choose another port with {option}."
+            ),
+            _ => format!("The server cannot listen on {address} ({why}). Choose another {option}."),
         })
     };
     let listener = TcpListener::bind(address).await.map_err(refused)?;

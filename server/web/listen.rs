@@ -4,10 +4,11 @@ use std::future::{Future, IntoFuture as _};
 use std::net::SocketAddr;
 use std::time::Duration;
 
-use axum::serve::ListenerExt as _;
-use tokio::net::TcpListener;
+use axum::serve::{Listener, ListenerExt as _};
+use tokio::net::TcpStream;
 use tokio::sync::oneshot;
 use tokio::task::JoinHandle;
+use tokio_rustls::server::TlsStream;
 
 use super::App;
 
@@ -24,17 +25,34 @@ pub enum Ended<T> {
 
 type Answering = JoinHandle<std::io::Result<()>>;
 
-/// Answers on the socket. When `stop` comes or storing fails, it takes no more connections, finishes
+/// A connection whose answers leave as soon as they are written.
+pub trait Undelayed {
+    fn send_at_once(&self) -> std::io::Result<()>;
+}
+
+impl Undelayed for TcpStream {
+    fn send_at_once(&self) -> std::io::Result<()> {
+        self.set_nodelay(true)
+    }
+}
+
+impl Undelayed for TlsStream<TcpStream> {
+    fn send_at_once(&self) -> std::io::Result<()> {
+        self.get_ref().0.set_nodelay(true)
+    }
+}
+
+/// Answers on the socket, plain or with TLS. When `stop` comes or storing fails, it takes no more connections, finishes
 /// what is under way for as long as `finish_within`, cuts off the rest, and returns.
 pub async fn serve<T>(
-    listener: TcpListener,
+    listener: impl Listener<Addr = SocketAddr, Io: Undelayed>,
     app: App,
     stop: impl Future<Output = T>,
     finish_within: Duration,
 ) -> Ended<T> {
     let listener = listener.tap_io(|connection| {
         // Answers are small and wanted at once; a connection that refuses is only slower.
-        if let Err(why) = connection.set_nodelay(true) {
+        if let Err(why) = connection.send_at_once() {
             tracing::debug!("no TCP_NODELAY: {why}");
         }
     });

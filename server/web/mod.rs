@@ -19,6 +19,7 @@ mod phones;
 mod photos;
 mod pin;
 mod plans;
+mod redirect;
 mod reviews;
 mod routes;
 mod search;
@@ -28,6 +29,7 @@ mod sheets;
 mod shield;
 mod sign_in;
 mod switch;
+pub mod tls;
 mod verify;
 mod views;
 
@@ -41,9 +43,10 @@ use tower_http::compression::CompressionLayer;
 use tower_http::timeout::TimeoutLayer;
 
 pub use app::{App, Origin, Parts};
-pub use listen::{Ended, serve};
+pub use listen::{Ended, Undelayed, serve};
 pub use password::{Cost, hash as hash_password};
 pub use pin::{fresh as fresh_pin, mixed as mixed_pin};
+pub use redirect::redirect;
 pub use routes::{Route, table};
 pub use session::Access;
 
