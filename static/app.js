@@ -4,12 +4,15 @@
  * does nothing where its markup is missing.
  */
 
+import { wireAwake } from './awake.js';
 import { wireDraft, forgetSent } from './draft.js';
+import { wireFeel } from './feel.js';
 import { wireOrder } from './order.js';
 import { wirePhoto } from './photo.js';
 import { wirePlan } from './plan.js';
 import { wireRating } from './rating.js';
 import { wireReading } from './reading.js';
+import { wireSign } from './sign.js';
 import { wireSignature } from './signature.js';
 import { wireSubmit } from './submit.js';
 import { wireSwitch } from './switches.js';
@@ -50,6 +53,9 @@ each('[data-photo]', wirePhoto);
 each('form[data-plan]', wirePlan);
 each('form[data-rating]', wireRating);
 each('form[data-step]', wireReading);
+each('form[data-step]', wireSign);
+each('form[data-step]', wireFeel);
+each('form[data-step]', wireAwake);
 withStorage((storage) => {
   const [visit] = performance.getEntriesByType('navigation');
   const type = visit instanceof PerformanceNavigationTiming ? visit.type : 'navigate';

@@ -47,11 +47,16 @@ function exif() {
 }
 
 /**
- * @typedef {{ base: string, type: string, width: number, height: number, metadata: number[], corners: string[] }} Wanted
- * @typedef {{ fault?: string, bytes: number[], picked: number[], sha256: string, width: number, height: number, corners: number[][] }} Got
+ * @typedef {{ width: number, height: number }} Size
+ * @typedef {Size & { base: string, type: string, metadata: number[], corners: string[] }} Wanted
+ * @typedef {Size & { bytes: number[], picked: number[], sha256: string, corners: number[][] }} Got
  */
 
-/** Runs in the page: draws a picture, puts the metadata in, shrinks it, and looks at what came. @param {Wanted} wanted @returns {Promise<Got>} */
+/**
+ * Runs in the page: draws a picture, puts the metadata in, shrinks it, and looks at what came.
+ * @param {Wanted} wanted
+ * @returns {Promise<Got>}
+ */
 async function inPage({ base, type, width, height, metadata, corners }) {
   const { shrink } = await import(`${base}shrink.js`);
   const canvas = new OffscreenCanvas(width, height);
@@ -65,14 +70,14 @@ async function inPage({ base, type, width, height, metadata, corners }) {
   const plain = new Uint8Array(await drawn.arrayBuffer());
   const picked = metadata.length > 0 ? [...plain.slice(0, 2), ...metadata, ...plain.slice(2)] : [...plain];
   const got = await shrink(new File([Uint8Array.from(picked)], 'photo', { type }));
-  if (got.fault) return got;
+  if (got.fault) throw new Error(got.fault);
   const bitmap = await createImageBitmap(new Blob([got.buffer], { type: 'image/jpeg' }));
   const look = new OffscreenCanvas(bitmap.width, bitmap.height).getContext('2d');
   look?.drawImage(bitmap, 0, 0);
   const at = [[1, 1], [3, 1], [1, 3], [3, 3]].map(([x, y]) =>
     [...(look?.getImageData((bitmap.width * x) / 4, (bitmap.height * y) / 4, 1, 1).data ?? [])].slice(0, 3));
-  const { sha256 } = got;
-  return { bytes: [...new Uint8Array(got.buffer)], picked, sha256, width: bitmap.width, height: bitmap.height, corners: at };
+  const bytes = [...new Uint8Array(got.buffer)];
+  return { bytes, picked, sha256: got.sha256, width: bitmap.width, height: bitmap.height, corners: at };
 }
 
 /** @param {number[]} seen @param {string} meant */
