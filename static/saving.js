@@ -52,7 +52,7 @@ async function photosOf(form) {
   for (const file of Array.from(inputs).flatMap((input) => Array.from(input.files ?? []))) {
     const shrunk = await shrink(file);
     if ('fault' in shrunk) return shrunk;
-    photos.push({ sha256: shrunk.sha256, jpeg: shrunk.jpeg });
+    photos.push({ sha256: shrunk.sha256, jpeg: shrunk.buffer });
   }
   return { photos };
 }

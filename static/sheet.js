@@ -4,6 +4,7 @@
  * and the next step opens. Without this script the forms post and the server does the same.
  */
 
+import { feel } from './feel.js';
 import { forgetShown, listOfJob } from './outbox.js';
 import { isCounted, paintRow } from './overlay.js';
 import { saveStep, saveSubmit, sendSaved } from './saving.js';
@@ -73,8 +74,10 @@ export function wireSheet(sheet) {
     const saved = await saveStep(form, page, title);
     if ('question' in saved) return ask(form, saved.question);
     if ('fault' in saved) return showFault(form, saved.fault);
+    const before = step.dataset.mark;
     await paint();
     const [row] = (await listOfJob(job)).filter(({ id }) => id === saved.rows[0].id);
+    feel(row?.verdict?.kind, before);
     const sending = sendSaved();
     await new Promise((resolve) => { setTimeout(resolve, STAY_MS); });
     const next = row && isCounted(row) ? openNext(step) : null;

@@ -7,26 +7,20 @@
 const WIDTH = 600;
 const HEIGHT = 200;
 const STEP_MIN = 3;
-const POINTS_MAX = 3000;
+/** At most eight letters each: 12 kB of the 16 that a body may have. */
+const POINTS_MAX = 1500;
 
 /** @typedef {[x: number, y: number]} Point */
 
 /**
- * Strokes as a path: a move, then relative lines, whole units of a 600 by 200 field.
+ * Strokes as a path: a move, then lines, whole units of a 600 by 200 field. The server takes no other letters.
  * @param {Point[][]} strokes
  */
-export function pathOf(strokes) {
-  return strokes.filter((stroke) => stroke.length > 1).map((stroke) => {
-    const [first, ...rest] = stroke;
-    let [x, y] = first;
-    const lines = rest.map(([nextX, nextY]) => {
-      const line = `l${nextX - x} ${nextY - y}`;
-      [x, y] = [nextX, nextY];
-      return line;
-    });
-    return `M${first[0]} ${first[1]}${lines.join('')}`;
-  }).join('');
-}
+export const pathOf = (strokes) => strokes.filter((stroke) => stroke.length > 1).map((stroke) =>
+  stroke.map(([x, y], at) => `${at === 0 ? 'M' : 'L'}${x} ${y}`).join('')).join('');
+
+/** On the field, for a finger that slid off it. @param {number} share @param {number} size */
+export const placeOn = (share, size) => Math.round(Math.min(1, Math.max(0, share)) * size);
 
 /** Points nearer together than the hand can mean are left out. @param {Point | undefined} last @param {Point} next */
 export const isApart = (last, next) => !last || Math.hypot(next[0] - last[0], next[1] - last[1]) >= STEP_MIN;
@@ -50,14 +44,16 @@ export function wireSignature(block) {
   const place = (event) => {
     const box = canvas.getBoundingClientRect();
     return [
-      Math.round(((event.clientX - box.left) / box.width) * WIDTH),
-      Math.round(((event.clientY - box.top) / box.height) * HEIGHT),
+      placeOn((event.clientX - box.left) / box.width, WIDTH),
+      placeOn((event.clientY - box.top) / box.height, HEIGHT),
     ];
   };
   canvas.addEventListener('pointerdown', (event) => {
+    if (points >= POINTS_MAX) return;
     canvas.setPointerCapture(event.pointerId);
     isDrawing = true;
     strokes.push([place(event)]);
+    points += 1;
   });
   canvas.addEventListener('pointermove', (event) => {
     const stroke = strokes.at(-1);

@@ -1,12 +1,14 @@
 // @ts-check
 /** What one step's form gets from scripts, when the step is opened: most are not looked at on a visit. */
 
+import { wireAwake } from './awake.js';
 import { wireDraft } from './draft.js';
 import { wireOrder } from './order.js';
 import { readyForm } from './overlay.js';
 import { wirePhoto } from './photo.js';
 import { wireRating } from './rating.js';
 import { wireReading } from './reading.js';
+import { wireSign } from './sign.js';
 
 /** Whose typing of which page it is. */
 export const draftPlace = () => `${document.body.dataset.person ?? ''}${location.pathname}`;
@@ -23,6 +25,8 @@ export function wireStep(step) {
   if (form.hasAttribute('data-photo')) wirePhoto(form);
   if (form.hasAttribute('data-rating')) wireRating(form);
   wireReading(form);
+  wireSign(form);
+  wireAwake(form);
   if (step.dataset.supersedes) readyForm(form, step.dataset.supersedes);
   try {
     wireDraft(form, sessionStorage, draftPlace());

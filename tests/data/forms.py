@@ -282,7 +282,7 @@ BODIES = [
     body("a remark with words alone", {"kind": "remark", "text": OAK, "photos": []}),
     body("a remark with a photo alone", {"kind": "remark", "text": "", "photos": [FRONT]}),
     body("about the whole job, before the first sheet",
-         {"kind": "submit", "signature": {"name": "A. Fitter", "strokes": "M10 20 L13 24"}}, "", sheet=0),
+         {"kind": "submit", "signature": {"name": "A. Fitter", "strokes": "M10 20L13 24L12 30M600 0L0 200"}}, "", sheet=0),
 ]
 
 if __name__ == "__main__":

@@ -110,6 +110,7 @@ export async function run({ browser, base, signIns, javascript, size }) {
   await signIn(phone.page, base, signIns.technician);
   const steps = await workSheet(phone.page, job, javascript);
   await phone.page.locator('input[name="name"]').fill('Sam Fitter');
+  if (javascript) await drawSignature(phone.page);
   await phone.page.getByRole('button', { name: 'Sign and submit' }).click();
   await phone.page.waitForURL(job);
 
@@ -241,6 +242,19 @@ async function failFirst(page, form, javascript) {
   await again.locator('textarea[name="note"]').fill('Battery rested for two more hours.');
   await again.locator('[data-save]').click();
   await page.waitForLoadState('load');
+}
+
+/** One stroke that slides off the field. @param {import('playwright-core').Page} page */
+async function drawSignature(page) {
+  const pad = page.locator('[data-signature] canvas');
+  await pad.scrollIntoViewIfNeeded();
+  const box = await pad.boundingBox();
+  assert.ok(box, 'there is a field to draw on');
+  await page.mouse.move(box.x + 20, box.y + 20);
+  await page.mouse.down();
+  for (const [x, y] of [[60, 50], [90, 10], [140, -30]]) await page.mouse.move(box.x + x, box.y + y);
+  await page.mouse.up();
+  assert.match(await page.locator('input[name="strokes"]').inputValue(), /^M\d+ \d+(L\d+ \d+){3}$/);
 }
 
 /** @param {import('playwright-core').Page} page @param {string} job */

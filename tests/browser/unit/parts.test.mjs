@@ -1,13 +1,14 @@
 // The parts of the page that need no browser: drafts, order, slipped decimal points, drawing.
 
 import assert from 'node:assert/strict';
+import { readFileSync } from 'node:fs';
 import { test } from 'node:test';
 
 import { keepDraft, readDraft } from '../../../static/draft.js';
 import { percentOn } from '../../../static/gauge.js';
 import { placesAfterTap } from '../../../static/order.js';
 import { isImplausible } from '../../../static/plausible.js';
-import { isApart, pathOf } from '../../../static/signature.js';
+import { isApart, pathOf, placeOn } from '../../../static/signature.js';
 import { digestOf } from '../../../static/verify.js';
 
 /** A storage as the browser has it, without the browser. */
@@ -72,8 +73,11 @@ test('the needle stays on the scale', () => {
   assert.equal(percentOn(1, 8, 12), 0);
 });
 
-test('a signature becomes one path of relative lines; a dot is left out', () => {
-  assert.equal(pathOf([[[10, 20], [13, 24], [12, 30]], [[5, 5]]]), 'M10 20l3 4l-1 6');
+test('a signature becomes one path that the server reads; a dot is left out', () => {
+  const { bodies } = JSON.parse(readFileSync(new URL('../../data/forms.json', import.meta.url), 'utf8'));
+  const signed = bodies.find(({ body }) => body.payload.signature).body.payload.signature.strokes;
+  assert.equal(pathOf([[[10, 20], [13, 24], [12, 30]], [[5, 5]], [[600, 0], [0, 200]]]), signed);
+  assert.deepEqual([-0.2, 0, 0.5, 1, 1.2].map((share) => placeOn(share, 600)), [0, 0, 300, 600, 600]);
   assert.equal(isApart([0, 0], [2, 2]), false);
   assert.equal(isApart([0, 0], [3, 0]), true);
 });
