@@ -15,8 +15,8 @@ async fn a_pepper_is_kept_for_this_account_only_and_read_as_it_was_made() {
     #[cfg(unix)]
     {
         use std::os::unix::fs::PermissionsExt as _;
-        let mode = |path| std::fs::metadata(path).unwrap().permissions().mode() & 0o777;
-        assert_eq!((mode(folder.join(FILE)), mode(folder)), (0o600, 0o700));
+        let rights = |path| std::fs::metadata(path).unwrap().permissions().mode() & 0o777;
+        assert_eq!((rights(folder.join(FILE)), rights(folder)), (0o600, 0o700));
     }
 }
 

@@ -1,6 +1,7 @@
 //! Switching between people on a shared phone.
 
 use fusewright::domain::ids::PersonId;
+use fusewright::domain::step::StepKind;
 use fusewright::storage::{entries, people, pepper, pins};
 use reqwest::Method;
 use serde_json::Value;
@@ -66,7 +67,8 @@ async fn entries_are_recorded_under_whoever_took_the_phone_over() {
     let (client, other) = (phone(&app).await, runa(&app).await);
     let job = app.job_with_sheet().await;
     let device = only_phone(&app).await;
-    let path = format!("/jobs/{}/steps/before.condition", job.row.id);
+    let confirm = job.state.steps.iter().find(|state| state.step.kind == StepKind::Confirm);
+    let path = format!("/jobs/{}/steps/{}", job.row.id, confirm.unwrap().step.key);
     for (number, person) in [(1, TECHNICIAN), (2, other), (3, TECHNICIAN)] {
         let pin = pin_for(&app, person).await;
         let reply = switch(&client, person, &pin).await;
@@ -75,7 +77,7 @@ async fn entries_are_recorded_under_whoever_took_the_phone_over() {
             .text("id", Uuid::from_u128(0xe000 + number).to_string())
             .text("remark_id", Uuid::from_u128(0xf000 + number).to_string())
             .text("sheet", "1")
-            .text("note", format!("note {number}"));
+            .text("unable", format!("Not possible, {number}"));
         client.post_parts(&path, form).await.has_status(303);
         let entry = entries::list(&app.store, WORKSHOP, job.row.id).await.unwrap().pop().unwrap();
         assert_eq!((entry.person, entry.device), (person, device));
