@@ -73,7 +73,7 @@ pub struct Settings {
         value_delimiter = ','
     )]
     pub trusted_proxy: Vec<IpAddr>,
-    /// Folder of the seal's key; `keys` below the data folder if it is not given
+    /// Folder of the seal's key and of what PINs are mixed with; `keys` below the data folder if it is not given
     #[arg(long, env = "FUSEWRIGHT_KEY_FOLDER", hide_env_values = true, value_name = "DIR")]
     pub key_folder: Option<PathBuf>,
     /// What the log tells, for example `warn` or `info,fusewright=debug`

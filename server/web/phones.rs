@@ -128,7 +128,7 @@ fn row(phone: &Phone, now: Moment) -> PhoneRow {
         waiting: phone.heard.map_or_else(|| "Not known".to_owned(), |h| h.waiting.to_string()),
         heard: phone
             .heard
-            .map(|heard| format!("Heard {}", ago_words(now, heard.at)))
+            .map(|heard| format!("Heard {}", ago_words(now, heard.at).to_lowercase()))
             .unwrap_or_default(),
         clock: phone.heard.map_or_else(|| "Not known".to_owned(), clock_words),
         kind,
@@ -138,6 +138,9 @@ fn row(phone: &Phone, now: Moment) -> PhoneRow {
 }
 
 fn ago_words(now: Moment, then: Moment) -> String {
+    if now.0 - then.0 < 60_000 {
+        return "Just now".to_owned();
+    }
     format!("{} ago", ago(now, then))
 }
 

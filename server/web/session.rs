@@ -180,12 +180,22 @@ impl KnownDevice {
         self.secret.as_ref().map(|secret| sha256(secret.as_bytes()))
     }
 
-    fn read(value: &str) -> Option<Self> {
+    /// What the cookie says, before anybody believes it.
+    fn shown(app: &App, headers: &HeaderMap) -> Option<Self> {
+        let value = cookie(headers.get_all(COOKIE).iter(), device_cookie(app))?;
         let (id, secret) = match value.split_once('.') {
             Some((id, secret)) => (id, Some(secret.to_owned())),
             None => (value, None),
         };
         Some(Self { id: id.parse().ok()?, secret })
+    }
+
+    async fn believed(self, app: &App, workshop: WorkshopId) -> Result<Option<Self>, WebError> {
+        let believed = match phones::find(app.store(), workshop, self.id).await? {
+            Some(proof) => !proof.revoked && proof.secret_sha256 == self.secret_sha256(),
+            None => !self.is_enrolled(),
+        };
+        Ok(believed.then_some(self))
     }
 
     pub(super) fn cookie(&self, app: &App) -> Result<(HeaderName, HeaderValue), WebError> {
@@ -204,13 +214,10 @@ pub(super) async fn known_device(
     workshop: WorkshopId,
     headers: &HeaderMap,
 ) -> Result<Option<KnownDevice>, WebError> {
-    let value = cookie(headers.get_all(COOKIE).iter(), device_cookie(app));
-    let Some(shown) = value.and_then(KnownDevice::read) else { return Ok(None) };
-    let believed = match phones::find(app.store(), workshop, shown.id).await? {
-        Some(proof) => !proof.revoked && proof.secret_sha256 == shown.secret_sha256(),
-        None => !shown.is_enrolled(),
-    };
-    Ok(believed.then_some(shown))
+    match KnownDevice::shown(app, headers) {
+        Some(shown) => shown.believed(app, workshop).await,
+        None => Ok(None),
+    }
 }
 
 /// The same, if it is a phone that is enrolled.
@@ -219,7 +226,10 @@ pub(super) async fn shared_phone(
     workshop: WorkshopId,
     headers: &HeaderMap,
 ) -> Result<Option<KnownDevice>, WebError> {
-    Ok(known_device(app, workshop, headers).await?.filter(KnownDevice::is_enrolled))
+    match KnownDevice::shown(app, headers).filter(KnownDevice::is_enrolled) {
+        Some(shown) => shown.believed(app, workshop).await,
+        None => Ok(None),
+    }
 }
 
 /// Starts a session and gives the cookies for it.

@@ -16,7 +16,7 @@ use super::error::WebError;
 use super::form::{Field, Filled, Pairs};
 use super::page::{Frame, page};
 use super::pin;
-use super::session::{self, KnownDevice, MaybeWho};
+use super::session::{self, KnownDevice, MaybeWho, Who};
 use super::sign_in::{Caller, local, settled_workshop};
 use crate::domain::ids::{Moment, PersonId};
 use crate::domain::person::Person;
@@ -141,21 +141,30 @@ pub(super) async fn switch(
         }
         Err(refused) => Err(refused),
     };
-    let person = match done {
-        Ok(person) => person,
-        Err(refused) if caller.wants_json() => return Err(refused.into()),
-        Err(refused) => return again(&app, &workshop, &phone, (filled, refused)).await,
-    };
+    match done {
+        Ok(person) => begin(&app, &caller, (before, &phone, person), filled.text("next")).await,
+        Err(refused) if caller.wants_json() => Err(refused.into()),
+        Err(refused) => again(&app, &workshop, &phone, (filled, refused)).await,
+    }
+}
+
+/// Ends whatever was begun on this phone before, and begins the session of whoever took over.
+async fn begin(
+    app: &App,
+    caller: &Caller,
+    (before, phone, person): (Option<Who>, &KnownDevice, Person),
+    next: &str,
+) -> Result<Response, WebError> {
     if let Some(before) = before {
         sessions::revoke(app.store(), before.token, app.now()).await?;
     }
-    sessions::revoke_device(app.store(), workshop.id, phone.id, app.now()).await?;
-    let cookies = AppendHeaders(session::start(&app, &person, &phone).await?);
+    sessions::revoke_device(app.store(), person.workshop, phone.id, app.now()).await?;
+    let cookies = AppendHeaders(session::start(app, &person, phone).await?);
     if caller.wants_json() {
         let switched = Switched { person: person.id, name: person.name };
         return Ok((cookies, Json(switched)).into_response());
     }
-    Ok((cookies, Redirect::to(way_on(filled.text("next")))).into_response())
+    Ok((cookies, Redirect::to(way_on(next))).into_response())
 }
 
 fn way_on(next: &str) -> &str {

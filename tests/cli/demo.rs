@@ -14,22 +14,31 @@ use fusewright::domain::number::Decimal;
 use fusewright::domain::release::{due, open_points};
 use fusewright::domain::step::{StepKind, Unit};
 use fusewright::domain::verdict::Verdict;
-use fusewright::storage::{Store, certificates, jobs, photos, workshops};
+use fusewright::storage::{
+    Store, certificates, jobs, people, pepper, phones, photos, pins, workshops,
+};
+use fusewright::web::mixed_pin;
 use tempfile::TempDir;
 
 use super::program::{Running, ask, text};
 
 /// One demo for all tests: its papers take a while to set. Made anew at each run.
 pub(super) fn demo_folder() -> &'static Path {
-    static FOLDER: OnceLock<PathBuf> = OnceLock::new();
-    FOLDER.get_or_init(|| {
+    &demo().0
+}
+
+/// Its folder, and what it said.
+fn demo() -> &'static (PathBuf, String) {
+    static DEMO: OnceLock<(PathBuf, String)> = OnceLock::new();
+    DEMO.get_or_init(|| {
         let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("demo");
         let arguments = ["demo", "--data", text(&folder), "--listen", "127.0.0.1:0"];
         let server = Running::start(&arguments);
         assert_eq!(server.get("/livez"), "HTTP/1.1 200 OK");
         assert!(server.greeting.contains("sign in as imogen"), "{}", server.greeting);
+        let greeting = server.greeting.clone();
         assert_eq!(server.stop().code, 0);
-        folder
+        (folder, greeting)
     })
 }
 
@@ -230,6 +239,29 @@ fn everybody_signs_in_with_the_password_that_is_printed() {
     }
     let wrong = server.post("/sign-in", "name=imogen&password=five+quiet+herons+wade");
     assert_ne!(wrong, "HTTP/1.1 303 See Other");
+}
+
+/// Told once, like every PIN: a demo that is kept cannot tell them again.
+#[tokio::test]
+async fn the_pins_that_are_printed_are_those_of_the_technicians() {
+    use argon2::password_hash::phc::PasswordHash;
+    use argon2::{Argon2, PasswordVerifier as _};
+    let looked = Looked::at_all_jobs().await;
+    let pepper = pepper::load(&demo_folder().join("keys")).await.unwrap().unwrap();
+    let [workshop] = workshops::list(&looked.store).await.unwrap().try_into().unwrap();
+    let lines = demo().1.lines().filter_map(|line| line.trim().strip_prefix("PIN of "));
+    let mut told = 0;
+    for line in lines {
+        let (name, pin) = line.split_once(' ').unwrap();
+        let (person, _) = people::find(&looked.store, workshop.id, name).await.unwrap().unwrap();
+        let holder = pins::find(&looked.store, workshop.id, person.id).await.unwrap();
+        let (_, hash) = holder.unwrap();
+        let mixed = mixed_pin(&pepper, pin.trim()).unwrap();
+        let hash = PasswordHash::new(&hash).unwrap();
+        Argon2::default().verify_password(mixed.as_bytes(), &hash).unwrap();
+        told += 1;
+    }
+    assert_eq!((told, phones::list(&looked.store, workshop.id).await.unwrap().len()), (3, 3));
 }
 
 #[test]

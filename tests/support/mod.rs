@@ -4,6 +4,7 @@ mod client;
 mod work;
 
 use std::net::{IpAddr, SocketAddr};
+use std::path::PathBuf;
 use std::sync::atomic::{AtomicI64, Ordering};
 use std::sync::{Arc, OnceLock};
 
@@ -68,7 +69,7 @@ impl TestApp {
         Self::behind("http", proxies).await.with_people().await
     }
 
-    async fn with_people(self) -> Self {
+    pub(crate) async fn with_people(self) -> Self {
         let app = self;
         workshops::append(&app.store, &workshop()).await.unwrap();
         for (id, sign_in, name, role) in SIGN_INS {
@@ -113,6 +114,11 @@ impl TestApp {
         let service = server(app.clone()).into_make_service_with_connect_info::<SocketAddr>();
         tokio::spawn(async move { axum::serve(listener, service).await });
         Self { _folder: folder, store, app, address: format!("http://{socket}"), now_ms }
+    }
+
+    /// Where its keys lie.
+    pub(crate) fn keys(&self) -> PathBuf {
+        self.store.folder().join("keys")
     }
 
     pub(crate) fn now(&self) -> Moment {
