@@ -1,5 +1,6 @@
 //! The server from outside: real requests over a real socket.
 
+mod editions;
 mod front;
 mod instruments;
 mod kits;
@@ -20,5 +21,6 @@ mod sheets;
 mod shield;
 mod sign_in;
 mod solar;
+mod sync;
 mod upload;
 mod verify;
