@@ -15,7 +15,7 @@ use crate::domain::kit_check::read_kit;
 use crate::domain::plan::Plan;
 use crate::domain::plan_file::read_plan;
 use crate::domain::sheet::Sheet;
-use crate::domain::verdict::Verdict;
+use crate::domain::verdict::{Judgement, Verdict};
 use crate::storage::jobs::{self, Derived, JobRow};
 use crate::storage::kits::KitRow;
 use crate::storage::plans::PlanRow;
@@ -78,6 +78,16 @@ fn saved_plan(row: PlanRow, kit: &Kit) -> Result<SavedPlan, ActError> {
 }
 
 impl JobFile {
+    /// What an entry came to as a result of a step: the verdict, or why it is kept and not counted.
+    pub fn judged(&self, seq: u64) -> Option<Result<&Judgement, String>> {
+        let results = self.state.steps.iter().flat_map(|step| &step.history);
+        if let Some(result) = results.into_iter().find(|result| result.act.seq == seq) {
+            return Some(result.judged.as_ref().map_err(|why| why.0.clone()));
+        }
+        let aside = self.state.aside().into_iter().find(|aside| aside.act.seq == seq)?;
+        aside.body.payload.is_result().then_some(Err(aside.why))
+    }
+
     pub fn name_of(&self, person: PersonId) -> String {
         self.names.get(&person).cloned().unwrap_or_else(|| "somebody who left".to_owned())
     }

@@ -45,6 +45,9 @@ pub enum ActError {
     Refused(#[from] Refusal),
     #[error("{0}.")]
     Body(#[from] BodyFault),
+    /// Not for good: what it needs is still on its way.
+    #[error("{0}")]
+    Waits(&'static str),
     #[error("{0}")]
     Append(#[from] AppendRefused),
     #[error("{} faults were found in the document.", .0.len())]

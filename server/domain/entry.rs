@@ -348,6 +348,8 @@ pub struct Entry {
     pub person: PersonId,
     /// Server clock.
     pub received: Moment,
+    /// How far the phone's clock was ahead when it sent this, where it said so. No part of the chain.
+    pub clock_ahead_ms: Option<i64>,
     pub body: Body,
     /// The chain's value after this entry.
     pub hash: [u8; 32],

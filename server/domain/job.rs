@@ -3,20 +3,25 @@
 //! Nothing here is stored as truth. The same entries always give the same state, whatever was
 //! shown to whom in between.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use super::entry::{Body, Entry, Payload, Signature};
 use super::ids::{EntryId, Moment, PersonId};
 use super::instrument::Instrument;
 use super::sheet::Sheet;
+use super::sheet::change::kind_change;
 use super::step::Phase;
 use super::verdict::{Judgement, NotCounted, Verdict, judge};
 
+mod editions;
 mod flags;
 mod step_state;
 
+pub use editions::EditionNotice;
 pub use flags::Flag;
 pub use step_state::StepState;
+
+const NO_SUCH_STEP: &str = "The sheet has no such step any more. It is kept and not counted.";
 
 /// Where a job stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -73,6 +78,8 @@ pub struct Act {
     pub person: PersonId,
     pub recorded: Moment,
     pub received: Moment,
+    /// How far the phone's clock was ahead when it sent this, where it said so.
+    pub clock_ahead_ms: Option<i64>,
 }
 
 impl Act {
@@ -83,6 +90,7 @@ impl Act {
             person: entry.person,
             recorded: entry.body.recorded(),
             received: entry.received,
+            clock_ahead_ms: entry.clock_ahead_ms,
         }
     }
 }
@@ -130,6 +138,15 @@ pub struct Signed {
     pub same_person: bool,
 }
 
+/// An entry that is kept and not counted, because nothing on the sheet takes it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Unplaced {
+    pub act: Act,
+    pub body: Body,
+    /// As a full sentence.
+    pub why: String,
+}
+
 /// What the fold gives.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct JobState {
@@ -137,14 +154,18 @@ pub struct JobState {
     pub plan_edition: u32,
     pub sheet: Option<Sheet>,
     pub steps: Vec<StepState>,
+    /// Steps of earlier editions that the sheet no longer has, where something was recorded.
+    pub gone: Vec<StepState>,
+    /// Sheet editions in the order they were made.
+    pub editions: Vec<u32>,
     pub acknowledged: Vec<Acknowledged>,
     pub returns: Vec<Words>,
     pub submitted: Option<Signed>,
     pub released: Option<Signed>,
     /// Everybody who recorded a result that is part of the record.
     pub workers: BTreeSet<PersonId>,
-    /// Entries that came after the release, or that no step of any sheet takes. Kept, not counted.
-    pub unplaced: Vec<(Act, String)>,
+    /// Entries that came after the release, or that no step of the sheet takes.
+    pub unplaced: Vec<Unplaced>,
     pub entry_count: u64,
     pub head: Option<[u8; 32]>,
     pub last_received: Option<Moment>,
@@ -164,6 +185,8 @@ pub fn fold(entries: &[Entry], known: Known<'_>) -> JobState {
         plan_edition: 0,
         sheet: None,
         steps: Vec::new(),
+        gone: Vec::new(),
+        editions: Vec::new(),
         acknowledged: Vec::new(),
         returns: Vec::new(),
         submitted: None,
@@ -186,8 +209,7 @@ pub fn fold(entries: &[Entry], known: Known<'_>) -> JobState {
 impl JobState {
     fn take(&mut self, entry: &Entry, known: Known<'_>) {
         if self.released.is_some() {
-            let why = "Came after the release. It is kept and changes no certificate.";
-            self.unplaced.push((Act::of(entry), why.to_owned()));
+            self.set_aside(entry, "Came after the release. It is kept and changes no certificate.");
             return;
         }
         match &entry.body.payload {
@@ -215,24 +237,6 @@ impl JobState {
         }
     }
 
-    /// A new sheet edition: results whose step did not change carry over, the rest are due again.
-    fn new_sheet(&mut self, edition: u32, known: Known<'_>) {
-        let Some(sheet) = known.sheets.iter().find(|sheet| sheet.edition == edition) else {
-            return;
-        };
-        let mut old: BTreeMap<String, StepState> =
-            self.steps.drain(..).map(|state| (state.step.key.clone(), state)).collect();
-        self.steps = (1..)
-            .zip(&sheet.steps)
-            .map(|(number, step)| match old.remove(&step.key) {
-                Some(state) => state.carried_to(number, step),
-                None => StepState::new(number, step.clone()),
-            })
-            .collect();
-        self.sheet = Some(sheet.clone());
-        self.submitted = None;
-    }
-
     fn result(&mut self, entry: &Entry, known: Known<'_>) {
         let made_for = known
             .sheets
@@ -240,27 +244,43 @@ impl JobState {
             .find(|sheet| sheet.edition == entry.body.sheet)
             .and_then(|sheet| sheet.step(&entry.body.step));
         let Some(state) = self.step_mut(&entry.body.step) else {
-            let why = "The sheet has no such step any more. It is kept and not counted.";
-            self.unplaced.push((Act::of(entry), why.to_owned()));
+            let gone = self.gone.iter_mut().find(|state| state.step.key == entry.body.step);
+            match (gone, made_for) {
+                (Some(state), Some(made_for)) if state.step.kind == made_for.kind => {
+                    state.record(entry, judge(made_for, entry, known.instruments), false);
+                    self.workers.insert(entry.person);
+                }
+                _ => self.set_aside(entry, NO_SUCH_STEP),
+            }
             return;
         };
-        let outdated = made_for.is_some_and(|step| step.kind != state.step.kind);
-        let judged = if outdated {
-            Err(NotCounted("Made for an earlier plan whose limit was different.".to_owned()))
-        } else {
-            judge(&state.step, entry, known.instruments)
+        let was = made_for.map(|step| &step.kind).filter(|kind| **kind != state.step.kind);
+        let judged = match was {
+            Some(was) => Err(NotCounted(format!(
+                "Made for sheet {}: {}.",
+                entry.body.sheet,
+                kind_change(was, &state.step.kind)
+            ))),
+            None => judge(&state.step, entry, known.instruments),
         };
-        state.record(entry, judged, outdated);
+        if let Some(was) = was.filter(|_| state.result().is_none()) {
+            state.made_for.get_or_insert_with(|| was.clone());
+        }
+        state.record(entry, judged, was.is_some());
         self.workers.insert(entry.person);
         self.submitted = None;
     }
 
     fn remark(&mut self, entry: &Entry, text: &str) {
-        let words = words(entry, text);
         match self.step_mut(&entry.body.step) {
-            Some(state) => state.remarks.push(words),
-            None => self.unplaced.push((words.act, words.text)),
+            Some(state) => state.remarks.push(words(entry, text)),
+            None => self.set_aside(entry, NO_SUCH_STEP),
         }
+    }
+
+    fn set_aside(&mut self, entry: &Entry, why: &str) {
+        let (act, body) = (Act::of(entry), entry.body.clone());
+        self.unplaced.push(Unplaced { act, body, why: why.to_owned() });
     }
 
     fn returned(&mut self, entry: &Entry, remark: &str, steps: &[String]) {

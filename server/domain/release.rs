@@ -63,6 +63,9 @@ fn open_point(state: &StepState) -> OpenPoint {
         format!("{title}: two results that do not know of each other.")
     } else {
         match state.verdict() {
+            None if state.due_again().is_some() => {
+                format!("{title}: the sheet changed, not done again yet.")
+            }
             None if state.reopened.is_some() => format!("{title}: sent back, not done again yet."),
             None => format!("{title}: no result yet."),
             Some(Verdict::Unable) => format!("{title}: could not be done, no concession."),

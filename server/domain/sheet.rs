@@ -8,6 +8,7 @@ use super::plan::Plan;
 use super::step::{Phase, Step, StepKind};
 use super::{entry::Digest, limits};
 
+pub mod change;
 mod energise;
 mod mount;
 mod prove;

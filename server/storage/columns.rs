@@ -14,6 +14,7 @@ pub(super) trait Columns {
     fn text(&self, name: &'static str) -> Result<String, StorageError>;
     fn text_or_none(&self, name: &'static str) -> Result<Option<String>, StorageError>;
     fn moment(&self, name: &'static str) -> Result<Moment, StorageError>;
+    fn signed_or_none(&self, name: &'static str) -> Result<Option<i64>, StorageError>;
     fn is_null(&self, name: &'static str) -> Result<bool, StorageError>;
     fn flag(&self, name: &'static str) -> Result<bool, StorageError>;
     fn bytes(&self, name: &'static str) -> Result<Vec<u8>, StorageError>;
@@ -40,6 +41,10 @@ impl Columns for SqliteRow {
 
     fn moment(&self, name: &'static str) -> Result<Moment, StorageError> {
         Ok(Moment(self.try_get(name)?))
+    }
+
+    fn signed_or_none(&self, name: &'static str) -> Result<Option<i64>, StorageError> {
+        Ok(self.try_get(name)?)
     }
 
     fn is_null(&self, name: &'static str) -> Result<bool, StorageError> {

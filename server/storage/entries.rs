@@ -29,6 +29,8 @@ pub struct NewEntries {
     pub device: DeviceId,
     pub person: PersonId,
     pub received: Moment,
+    /// How far the phone's clock was ahead when it sent these, where it said so.
+    pub clock_ahead_ms: Option<i64>,
     /// For decisions: how many entries whoever decided has seen.
     pub expect_count: Option<u64>,
     pub entries: Vec<NewEntry>,
@@ -46,6 +48,8 @@ pub struct RawEntry {
     pub person: PersonId,
     pub recorded: Moment,
     pub received: Moment,
+    /// No part of the hash.
+    pub clock_ahead_ms: Option<i64>,
     pub salt: [u8; 16],
     pub body: Vec<u8>,
     pub commitment: [u8; 32],
@@ -75,8 +79,8 @@ pub async fn list(
         .map(|raw| {
             let body = walk.step(raw);
             let body = body.map_err(|why| StorageError::ChainBroken { job, seq: raw.seq, why })?;
-            let RawEntry { seq, device, person, received, hash, .. } = *raw;
-            Ok(Entry { seq, device, person, received, body, hash })
+            let RawEntry { seq, device, person, received, clock_ahead_ms, hash, .. } = *raw;
+            Ok(Entry { seq, device, person, received, clock_ahead_ms, body, hash })
         })
         .collect()
 }
@@ -131,6 +135,7 @@ pub(super) fn raw_entry(row: &SqliteRow) -> Result<RawEntry, StorageError> {
         person: PersonId(row.uuid("person_id")?),
         recorded: row.moment("recorded_ms")?,
         received: row.moment("received_ms")?,
+        clock_ahead_ms: row.signed_or_none("clock_ahead_ms")?,
         salt: row.array("salt")?,
         body: row.bytes("body")?,
         commitment: row.array("commitment")?,

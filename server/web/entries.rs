@@ -1,22 +1,23 @@
 //! Recording: a step's form, the signed submit, and the batch that a phone sends.
 
-use axum::Json;
 use axum::extract::multipart::MultipartError;
 use axum::extract::{Form, Multipart, Path, State};
-use axum::http::{HeaderMap, StatusCode};
+use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
-use serde::{Deserialize, Serialize};
+use serde::Deserialize;
 
 use super::app::App;
-use super::error::{WebError, ours};
+use super::error::WebError;
 use super::session::Who;
 use super::sheets::{Typed, came_back, next_after};
 use crate::acts::job::{JobFile, load};
-use crate::acts::record::{BATCH_ENTRIES_MAX, compose, record as take_in};
+use crate::acts::record::{compose, record as take_in};
 use crate::acts::{ActError, By};
 use crate::domain::entry::{Body, Digest, ENTRY_PHOTOS_MAX, Payload, Signature};
 use crate::domain::ids::{EntryId, JobId};
 use crate::domain::step_form::{Asked, Fields, Filled, read};
+
+pub(super) mod sync;
 
 /// Characters of a field; longer ones are refused, not cut.
 const FIELD_CHARS_MAX: usize = 4_000;
@@ -220,75 +221,4 @@ pub(super) async fn submit(
         return Err(fault.into());
     }
     Ok(Redirect::to(&format!("/jobs/{job}")))
-}
-
-/// What a phone sends: the exact bytes of its bodies, as texts.
-#[derive(Debug, Deserialize)]
-pub(super) struct Batch {
-    job: JobId,
-    entries: Vec<String>,
-}
-
-/// What became of one entry.
-#[derive(Debug, Serialize)]
-struct Answer {
-    /// `recorded`, `already` or `refused`.
-    state: &'static str,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    seq: Option<u64>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    hash: Option<String>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    reason: Option<String>,
-}
-
-/// The answer to a batch, entry by entry in its order.
-#[derive(Debug, Serialize)]
-struct BatchAnswer {
-    answers: Vec<Answer>,
-    count: u64,
-    head: Option<String>,
-}
-
-/// POST /sync
-pub(super) async fn sync(
-    State(app): State<App>,
-    who: Who,
-    headers: HeaderMap,
-    Json(batch): Json<Batch>,
-) -> Result<Response, WebError> {
-    let expected = headers.get("x-expect-person").and_then(|value| value.to_str().ok());
-    if expected.is_some_and(|person| person != who.person.id.to_string()) {
-        return Err(WebError::Conflict(
-            "Somebody else is signed in on this phone. These entries wait for whoever made them."
-                .to_owned(),
-        ));
-    }
-    if batch.entries.len() > BATCH_ENTRIES_MAX {
-        let words = format!("Send at most {BATCH_ENTRIES_MAX} entries at once.");
-        return Err(WebError::TooLarge(words));
-    }
-    let by = who.by(app.now());
-    let bodies = batch.entries.into_iter().map(String::into_bytes).collect();
-    let (answers, file) = take_in(app.store(), &by, batch.job, bodies).await?;
-    let answers = answers.into_iter().map(answer).collect::<Result<_, _>>()?;
-    let head = file.state.head.map(|head| crate::domain::seal::hex(&head));
-    Ok(Json(BatchAnswer { answers, count: file.state.entry_count, head }).into_response())
-}
-
-fn answer(answer: Result<crate::storage::entries::Appended, ActError>) -> Result<Answer, WebError> {
-    match answer {
-        Ok(appended) => Ok(Answer {
-            state: if appended.already { "already" } else { "recorded" },
-            seq: Some(appended.seq),
-            hash: Some(crate::domain::seal::hex(&appended.hash)),
-            reason: None,
-        }),
-        Err(error) => match rule(error)? {
-            Some(reason) => {
-                Ok(Answer { state: "refused", seq: None, hash: None, reason: Some(reason) })
-            }
-            None => Err(ours("a job vanished while it was written to")),
-        },
-    }
 }

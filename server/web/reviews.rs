@@ -20,7 +20,7 @@ use super::form::{Filled, FormFault};
 use super::page::{Done, Frame, page};
 use super::search::search_link;
 use super::session::Who;
-use super::views::{Gauge, Mark, Tape};
+use super::views::{AsideView, Gauge, Mark, Tape};
 use crate::acts::job::{JobFile, load};
 use crate::domain::diagnosis::Diagnosis;
 use crate::domain::ids::JobId;
@@ -111,6 +111,7 @@ struct ReviewPage {
     /// Of the list, for the rows that span all of them.
     columns: usize,
     photos: Vec<(String, String)>,
+    aside: Vec<AsideView>,
     entry: Option<EntryView>,
     send_back: Option<SendBackView>,
     decision: DecisionView,
@@ -159,6 +160,7 @@ async fn review_page(
         groups: view.groups(&sent),
         columns: if file.state.released.is_some() { 6 } else { 7 },
         photos: view.photos(),
+        aside: AsideView::all(file),
         entry: looked_at.map(|step| view.entry(step)),
         send_back: send_back_view(&view, &mut sent),
         decision: decision(file, who, number),

@@ -86,7 +86,7 @@ fn about_jobs() -> Vec<Route> {
         acts("/jobs/{job}/steps/{step}", TECHNICIAN, post(entries::record)),
         reads("/jobs/{job}/steps/{step}/search", TECHNICIAN, get(search::show)),
         acts("/jobs/{job}/submit", TECHNICIAN, post(entries::submit)),
-        acts("/sync", TECHNICIAN, post(entries::sync)),
+        acts("/sync", TECHNICIAN, post(entries::sync::sync)),
         reads("/photos/{sha256}", TECHNICIAN, get(photos::photo)),
         reads("/photos/{sha256}/thumb", TECHNICIAN, get(photos::thumb)),
         reads("/photos/{sha256}/upload", TECHNICIAN, get(photos::upload::progress)),

@@ -22,7 +22,7 @@ use super::session::Who;
 use super::views::{Gauge, Mark, Tape};
 use crate::acts::job::{JobFile, load};
 use crate::domain::ids::{InstrumentId, JobId};
-use crate::domain::job::{Recorded, StepState};
+use crate::domain::job::{EditionNotice, Recorded, StepState};
 use crate::domain::number::parse_typed;
 use crate::domain::solar_open::OpenString;
 use crate::domain::step::{Phase, StepKind, Unit};
@@ -66,6 +66,8 @@ struct SheetPage {
     vehicle: String,
     tape: Tape,
     back: String,
+    /// What newer sheet editions did to what was recorded.
+    notices: Vec<String>,
     /// Where the open step stands in the list.
     here: String,
     phases: Vec<PhaseView>,
@@ -139,10 +141,15 @@ fn sheet_page(
         vehicle: format!("{}, {}", file.row.vehicle, file.row.registration),
         tape: Tape::of(&file.state, asked.or(next)),
         here: asked.or(next).map_or("#steps".to_owned(), |number| format!("#s-{number}")),
+        notices: notices(file),
         phases: phases?,
         submit: SubmitView::of(app, who, file)?,
         back: job,
     }))
+}
+
+fn notices(file: &JobFile) -> Vec<String> {
+    file.state.edition_notices(&file.sheets).iter().map(EditionNotice::sentence).collect()
 }
 
 /// Everything that a step is shown from.
@@ -188,6 +195,7 @@ impl Making<'_> {
             open: is_open.then_some("open"),
             saved: if is_open { self.saved() } else { None },
             reopened: state.reopened.as_ref().map(|words| words.text.clone()),
+            notice: self.file.state.step_notice(state),
             results: state.history.iter().rev().map(|result| self.result(result)).collect(),
             remarks: state.remarks.iter().map(|words| words.text.clone()).collect(),
             search: search_link(self.file, state),

@@ -1,5 +1,9 @@
 //! Pieces that several pages show: the tape, the gauge, a verdict as shape and word.
 
+mod aside;
+
+pub(super) use aside::AsideView;
+
 use crate::acts::job::tape_text;
 use crate::domain::job::{JobState, StepState};
 use crate::domain::number::{Decimal, parse_typed, physical};

@@ -109,6 +109,8 @@ pub(crate) struct Pen {
     pub(crate) entries: Vec<Entry>,
     /// Steps of result entries name the results that stand, as a page would.
     pub(crate) knows: bool,
+    /// How far the phone's clock is ahead.
+    pub(crate) clock_ahead_ms: Option<i64>,
 }
 
 impl Pen {
@@ -119,6 +121,7 @@ impl Pen {
             instruments: vec![exact_instrument(), small_wrench()],
             entries: Vec::new(),
             knows: true,
+            clock_ahead_ms: None,
         };
         pen.make_sheet(1);
         pen
@@ -159,7 +162,8 @@ impl Pen {
             payload,
         };
         let device = DeviceId(Uuid::from_u128(5));
-        self.entries.push(Entry { seq, device, person, received: at, body, hash: [0; 32] });
+        let (clock_ahead_ms, hash) = (self.clock_ahead_ms, [0; 32]);
+        self.entries.push(Entry { seq, device, person, received: at, clock_ahead_ms, body, hash });
         id
     }
 

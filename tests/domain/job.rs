@@ -174,6 +174,24 @@ fn a_pass_after_a_fail_without_a_word_is_flagged_and_with_a_word_is_not() {
 }
 
 #[test]
+fn a_clock_five_minutes_off_is_taken_and_a_millisecond_more_is_flagged() {
+    for (ahead, flagged) in [
+        (None, false),
+        (Some(300_000), false),
+        (Some(-300_000), false),
+        (Some(300_001), true),
+        (Some(-300_001), true),
+        (Some(i64::MIN), true),
+    ] {
+        let mut pen = Pen::with_sheet();
+        pen.clock_ahead_ms = ahead;
+        pen.write(FITTER, RESTED, volts("12.6"));
+        let flags = pen.state().step(RESTED).unwrap().flags();
+        assert_eq!(flags.contains(&Flag::ClockOff), flagged, "{ahead:?}");
+    }
+}
+
+#[test]
 fn every_step_of_a_sheet_takes_a_good_result() {
     let mut pen = Pen::with_sheet();
     pen.fill();

@@ -180,5 +180,12 @@ pub(crate) fn note_saying(number: u128, job: JobId, text: &str) -> NewEntry {
 
 pub(crate) fn from_technician(entries: Vec<NewEntry>) -> NewEntries {
     let (person, received) = (TECHNICIAN, after(2));
-    NewEntries { device: DEVICE, person, received, expect_count: None, entries }
+    NewEntries {
+        device: DEVICE,
+        person,
+        received,
+        clock_ahead_ms: None,
+        expect_count: None,
+        entries,
+    }
 }

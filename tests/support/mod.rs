@@ -26,7 +26,7 @@ use tokio::net::TcpListener;
 use uuid::Uuid;
 
 pub(crate) use client::{Client, Reply, send};
-pub(crate) use work::KIT_TEXT;
+pub(crate) use work::{KIT_TEXT, PLAN_TEXT};
 
 /// 2026-11-25 08:00 UTC.
 pub(crate) const MORNING: Moment = Moment(1_795_593_600_000);

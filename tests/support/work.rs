@@ -18,7 +18,7 @@ use uuid::Uuid;
 use super::{MANAGER, TECHNICIAN, TestApp, WORKSHOP};
 
 pub(crate) const KIT_TEXT: &str = include_str!("../../server/cli/demo/kits/tray-40.toml");
-const PLAN_TEXT: &str = include_str!("../../server/cli/demo/plans/tray-40-van.toml");
+pub(crate) const PLAN_TEXT: &str = include_str!("../../server/cli/demo/plans/tray-40-van.toml");
 
 impl TestApp {
     fn fresh(&self) -> Uuid {
@@ -42,6 +42,10 @@ impl TestApp {
 
     /// A job for that kit, given to the technician, without a plan.
     pub(crate) async fn job(&self) -> JobId {
+        self.job_named(JobId(self.fresh())).await
+    }
+
+    async fn job_named(&self, id: JobId) -> JobId {
         let kit = self.kit().await;
         let customer = Customer {
             id: CustomerId(self.fresh()),
@@ -50,7 +54,7 @@ impl TestApp {
             address: "3 Mill Lane".to_owned(),
         };
         let new = NewJob {
-            id: JobId(self.fresh()),
+            id,
             customer: customer.id,
             kit,
             vehicle: "Panel van, medium roof, 2021".to_owned(),
@@ -60,14 +64,24 @@ impl TestApp {
             opened_by: MANAGER,
         };
         customers::append(&self.store, WORKSHOP, customer).await.unwrap();
-        let id = new.id;
         jobs::append(&self.store, WORKSHOP, new).await.unwrap();
         id
     }
 
     /// A job with a plan, whose cautions were accepted, and a sheet.
     pub(crate) async fn job_with_sheet(&self) -> JobFile {
-        let (job, by) = (self.job().await, self.by(MANAGER));
+        let job = self.job().await;
+        self.with_sheet(job).await
+    }
+
+    /// The same under an id that stands in a recorded batch.
+    pub(crate) async fn job_with_sheet_named(&self, id: JobId) -> JobFile {
+        let job = self.job_named(id).await;
+        self.with_sheet(job).await
+    }
+
+    async fn with_sheet(&self, job: JobId) -> JobFile {
+        let by = self.by(MANAGER);
         let file = plan::save(&self.store, &by, job, PLAN_TEXT).await.unwrap();
         for caution in file.open_cautions() {
             let accept = plan::acknowledge(&self.store, &by, job, &caution.id, "Seen, and sound.");

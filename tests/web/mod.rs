@@ -1,5 +1,6 @@
 //! The server from outside: real requests over a real socket.
 
+mod editions;
 mod front;
 mod instruments;
 mod kits;
@@ -22,5 +23,6 @@ mod shield;
 mod sign_in;
 mod solar;
 mod switch;
+mod sync;
 mod upload;
 mod verify;

@@ -5,6 +5,8 @@ use crate::domain::verdict::Verdict;
 
 /// Farther apart than this, phone and server clock are worth a word [ms].
 const CLOCK_APART_MS: i64 = 120_000;
+/// A phone's clock may be off by so much when it sends, either way [ms].
+const CLOCK_OFF_MS_MAX: i64 = 300_000;
 
 /// Something about a step that wants eyes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -16,6 +18,8 @@ pub enum Flag {
     UnexplainedPass,
     /// The phone's clock runs ahead of the server's.
     ClockAhead,
+    /// The phone's clock was wrong when it sent, ahead or behind.
+    ClockOff,
 }
 
 impl Flag {
@@ -26,6 +30,7 @@ impl Flag {
             Self::NotCounted => "An entry here is not counted.",
             Self::UnexplainedPass => "Went from fail to pass without a word about what was done.",
             Self::ClockAhead => "The phone's clock ran ahead of the server's.",
+            Self::ClockOff => "The phone's clock was more than 5 minutes off when this was sent.",
         }
     }
 }
@@ -48,6 +53,9 @@ impl StepState {
         if self.history.iter().any(clock_ahead) {
             flags.push(Flag::ClockAhead);
         }
+        if self.history.iter().any(clock_off) {
+            flags.push(Flag::ClockOff);
+        }
         flags
     }
 
@@ -61,6 +69,11 @@ impl StepState {
                 && !self.remarks.iter().any(|words| words.act.seq > failed.act.seq)
         })
     }
+}
+
+fn clock_off(result: &Recorded) -> bool {
+    let off = result.act.clock_ahead_ms.map_or(0, i64::saturating_abs);
+    off > CLOCK_OFF_MS_MAX
 }
 
 fn clock_ahead(result: &Recorded) -> bool {

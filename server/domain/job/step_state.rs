@@ -18,6 +18,8 @@ pub struct StepState {
     /// Why the manager wants it again, until a new result stands.
     pub reopened: Option<Words>,
     pub concession: Option<Words>,
+    /// What the newest results were made for, where the step is judged otherwise since.
+    pub(super) made_for: Option<StepKind>,
 }
 
 impl StepState {
@@ -29,6 +31,7 @@ impl StepState {
             remarks: Vec::new(),
             reopened: None,
             concession: None,
+            made_for: None,
         }
     }
 
@@ -101,6 +104,9 @@ impl StepState {
                 result.outdated = true;
             }
             self.concession = None;
+            if !self.history.is_empty() {
+                self.made_for.get_or_insert(self.step.kind.clone());
+            }
         }
         self.number = number;
         self.step = step.clone();
@@ -129,6 +135,7 @@ impl StepState {
         if standing {
             self.reopened = None;
             self.concession = None;
+            self.made_for = None;
         }
         self.history.push(Recorded {
             act: Act::of(entry),

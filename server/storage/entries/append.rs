@@ -151,6 +151,7 @@ impl Chain<'_> {
             person: new.person,
             recorded: body.recorded(),
             received: new.received,
+            clock_ahead_ms: new.clock_ahead_ms,
             salt: entry.salt,
             body: entry.bytes.clone(),
             commitment: body_commitment(&entry.salt, &entry.bytes),
@@ -165,8 +166,9 @@ impl Chain<'_> {
     async fn insert(&mut self, raw: &RawEntry) -> Result<bool, StorageError> {
         let inserted = sqlx::query(
             "insert into entry (workshop_id, job_id, seq, id, sheet, step, kind, device_id, \
-             person_id, recorded_ms, received_ms, salt, body, commitment, prev, hash) \
-             values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16) \
+             person_id, recorded_ms, received_ms, salt, body, commitment, prev, hash, \
+             clock_ahead_ms) values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, \
+             $15, $16, $17) \
              on conflict (workshop_id, id) do nothing",
         )
         .bind(self.workshop.0)
@@ -185,6 +187,7 @@ impl Chain<'_> {
         .bind(raw.commitment.as_slice())
         .bind(raw.prev.as_slice())
         .bind(raw.hash.as_slice())
+        .bind(raw.clock_ahead_ms)
         .execute(&mut *self.db)
         .await?;
         Ok(inserted.rows_affected() == 1)

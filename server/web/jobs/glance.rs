@@ -9,7 +9,7 @@ use super::super::error::WebError;
 use super::super::form::Choice;
 use super::super::page::{Frame, page};
 use super::super::session::Who;
-use super::super::views::{Mark, Tape};
+use super::super::views::{AsideView, Mark, Tape};
 use super::SubmitView;
 use crate::acts::job::{JobFile, load};
 use crate::domain::certificate::CertificateNumber;
@@ -39,6 +39,7 @@ struct JobPage {
     main: Option<(String, String)>,
     submit: Option<SubmitView>,
     attention: Vec<Attention>,
+    aside: Vec<AsideView>,
     facts: Vec<(&'static str, String)>,
     plan: String,
     plan_href: String,
@@ -71,6 +72,7 @@ pub(in crate::web) async fn show(
         main: main_way(&file, &here, &who),
         submit: SubmitView::of(&app, &who, &file)?.filter(|submit| submit.is_due.is_some()),
         attention: attention(&file, &here),
+        aside: AsideView::all(&file),
         facts: facts(&file),
         plan: plan_words(&file),
         plan_href: format!("{here}/plan"),

@@ -28,6 +28,8 @@ pub(super) struct StepView {
     pub(super) open: Option<&'static str>,
     pub(super) saved: Option<SavedView>,
     pub(super) reopened: Option<String>,
+    /// What a newer sheet edition did to it.
+    pub(super) notice: Option<String>,
     pub(super) results: Vec<ResultView>,
     pub(super) remarks: Vec<String>,
     /// To the search for the joint, where there is something to search for.
