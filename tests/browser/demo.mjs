@@ -11,9 +11,9 @@ import { join } from 'node:path';
 import { chromium } from 'playwright-core';
 
 const PROGRAM = process.env.FUSEWRIGHT_PROGRAM ?? 'target/debug/fusewright';
-const CHROMIUM = process.env.FUSEWRIGHT_CHROMIUM ?? '/usr/bin/chromium';
+export const CHROMIUM = process.env.FUSEWRIGHT_CHROMIUM ?? '/usr/bin/chromium';
 const START_MS_MAX = 240_000;
-const FLAGS = ['--headless', '--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run',
+export const FLAGS = ['--headless', '--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run',
   '--disable-background-networking', '--disable-component-update', '--disable-sync'];
 
 export const PHONE = { width: 390, height: 844 };
@@ -26,6 +26,16 @@ export const DESK = { width: 1280, height: 800 };
  * @property {string} base  address of the demo
  * @property {Record<'owner' | 'manager' | 'technician', SignIn>} signIns
  */
+
+/** Address of a job, from the list. @param {import('playwright-core').Page} page @param {string} base @param {number} number */
+export async function addressOf(page, base, number) {
+  await page.goto(`${base}/jobs?find=${number}`);
+  const isNumber = page.locator('.job-row__number', { hasText: new RegExp(`^${number}$`) });
+  const href = await page.locator('.job-row').filter({ has: isNumber }).getAttribute('href');
+  const job = /^\/jobs\/[^/]+/.exec(href ?? '');
+  if (!job) throw new Error(`the demo has no job ${number}`);
+  return base + job[0];
+}
 
 /** The demo says its password and people once it is ready. @param {string} told */
 function signInsFrom(told) {

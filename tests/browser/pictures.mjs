@@ -9,7 +9,7 @@ import { mkdirSync, mkdtempSync, rmSync, statSync, writeFileSync } from 'node:fs
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
-import { DESK, PHONE, onStage } from './demo.mjs';
+import { DESK, PHONE, addressOf, onStage } from './demo.mjs';
 import { signIn } from './journeys/hand.mjs';
 
 const FOLDER = fileURLToPath(new URL('../pictures/', import.meta.url));
@@ -35,16 +35,6 @@ async function open({ browser, base }, who, viewport, sharpness) {
   const page = await context.newPage();
   await signIn(page, base, who);
   return page;
-}
-
-/** Address of a job, from the list. @param {Page} page @param {string} base @param {number} number */
-async function addressOf(page, base, number) {
-  await page.goto(`${base}/jobs?find=${number}`);
-  const isNumber = page.locator('.job-row__number', { hasText: new RegExp(`^${number}$`) });
-  const href = await page.locator('.job-row').filter({ has: isNumber }).getAttribute('href');
-  const job = /^\/jobs\/[^/]+/.exec(href ?? '');
-  if (!job) throw new Error(`the demo has no job ${number}`);
-  return base + job[0];
 }
 
 /** A reading on the phone before it is saved: gauge, verdict, and the button that names it. @param {Page} page @param {string} job */

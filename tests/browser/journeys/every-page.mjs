@@ -1,12 +1,16 @@
 // @ts-check
-/** Every page that the owner can reach by links, in every state of the demo's jobs: none scrolls sideways. */
+/**
+ * Every page that the owner can reach by links, in every state of the demo's jobs: none scrolls sideways, none has
+ * a barrier that a machine can find.
+ */
 
 import assert from 'node:assert/strict';
-import { DESK } from '../demo.mjs';
-import { checkWidths } from '../widths.mjs';
+import { DARK, EVERY_LOOK, LIGHT, checkAxe } from '../axe.mjs';
+import { checkPage } from '../check-page.mjs';
+import { DESK, PHONE } from '../demo.mjs';
 import { signIn } from './hand.mjs';
 
-export const title = 'Every page, at the widths of phone, tablet and desk';
+export const title = 'Every page, on phone, tablet and desk, light and dark';
 
 /** One way is enough: the scripts change no layout. @type {import('../run.mjs').Way[]} */
 export const ways = [{ name: 'with scripts', size: DESK, javascript: true }];
@@ -16,6 +20,10 @@ const FILES = [/^\/a\//, /^\/photos\//, /^\/certificates\//, /^\/kits\/[^/]+\/fi
 /** Pages that differ only in what they have open are looked at so many times a job. */
 const SAME_PAGE_MAX = 3;
 const PAGES_MIN = 50;
+/** Of a page like others before it two looks are enough: each size and each colour scheme once. */
+const TWO_LOOKS = [{ size: DESK, ...LIGHT }, { size: PHONE, ...DARK }];
+const FOUR_LOOKS = [...TWO_LOOKS, { size: DESK, ...DARK }, { size: PHONE, ...LIGHT }];
+const SHEET_LOOKS = EVERY_LOOK.flatMap((look) => [{ size: DESK, ...look }, { size: PHONE, ...look }]);
 
 /** @param {import('../run.mjs').Given} given */
 export async function run({ browser, base, signIns, javascript, size }) {
@@ -23,10 +31,12 @@ export async function run({ browser, base, signIns, javascript, size }) {
   const page = await context.newPage();
   for (const path of ['/sign-in', '/enrol', '/switch', '/verify', '/verify/TV-0000-0000', '/nowhere']) {
     await page.goto(base + path);
-    await checkWidths(page);
+    await checkPage(page, FOUR_LOOKS);
   }
   await signIn(page, base, signIns.owner);
+  await checkMenu(page);
   const seen = new Set();
+  const kinds = new Set();
   /** @type {Map<string, number>} */
   const times = new Map();
   const ahead = ['/jobs', '/jobs/new', '/kits', '/instruments', '/people', '/phones', '/settings'];
@@ -37,12 +47,35 @@ export async function run({ browser, base, signIns, javascript, size }) {
     seen.add(path);
     times.set(pathname, before + 1);
     await page.goto(base + path);
-    await checkWidths(page);
     ahead.push(...await links(page, base));
+    const kind = pathname.replace(/[0-9a-f]{8}-[0-9a-f-]{27}/g, ':id');
+    await (kinds.has(kind) ? checkPage(page, TWO_LOOKS) : checkAll(page));
+    kinds.add(kind);
   }
   assert.ok(seen.size >= PAGES_MIN, `only ${seen.size} pages were found`);
   await context.close();
   return `${seen.size} pages`;
+}
+
+/** The first page of its kind, also with everything open that opens. @param {import('playwright-core').Page} page */
+async function checkAll(page) {
+  await checkPage(page, page.url().includes('/sheet') ? SHEET_LOOKS : FOUR_LOOKS);
+  await page.evaluate(() => {
+    for (const fold of document.querySelectorAll('details')) {
+      fold.name = '';
+      fold.open = true;
+    }
+  });
+  await checkPage(page, TWO_LOOKS);
+}
+
+/** @param {import('playwright-core').Page} page */
+async function checkMenu(page) {
+  await page.setViewportSize(PHONE);
+  await page.locator('.bar__menu').click();
+  await page.locator('#menu:popover-open').waitFor();
+  await checkAxe(page, [LIGHT, DARK]);
+  await page.setViewportSize(DESK);
 }
 
 /** Where the page leads, without fragments. @param {import('playwright-core').Page} page @param {string} base */
