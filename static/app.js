@@ -50,6 +50,8 @@ async function startPhone() {
   const kept = /** @type {HTMLElement | null} */ (document.querySelector('[data-kept]'));
   if (kept && person) (await import('./waiting.js')).wireKept(kept, person);
   performance.mark('wired');
+  // What is refused is told on the page of what waits here; asking again costs nothing.
+  if (person) navigator.storage?.persist?.();
   await startWorker();
   await startSending(person);
 }
@@ -59,10 +61,11 @@ async function startParts() {
   const has = (/** @type {string} */ selector) => document.querySelector(selector) !== null;
   if (has('form[data-plan]')) each('form[data-plan]', (await import('./plan.js')).wirePlan);
   if (has('[data-signature]')) each('[data-signature]', (await import('./signature.js')).wireSignature);
+  if (has('form[action="/switch"]')) each('form[action="/switch"]', (await import('./switch.js')).wireSwitchPerson);
   if (has('[data-verify]')) each('[data-verify]', (await import('./verify.js')).wireVerify);
 }
 
-each('form[method="post"]:not([data-step], [data-submit], [data-sign-out])', wireSubmit);
+each('form[method="post"]:not([data-step], [data-submit], [data-sign-out], [action="/switch"])', wireSubmit);
 each('[data-switch]', wireSwitch);
 // After the browser's own jump to the fragment, which would take the focus away again.
 window.addEventListener('load', startAtStep);

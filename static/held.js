@@ -4,11 +4,12 @@
 /** @typedef {import('./sender.js').Standing} Standing */
 
 /** @param {Standing} now @returns {{ figure: string, words: string, isBad: boolean }} */
-export function heldWords({ waiting, refused, ending }) {
+export function heldWords({ waiting, refused, ending, isOld }) {
   if (refused > 0) return { figure: String(refused), words: 'not accepted', isBad: true };
   if (waiting === 0) return { figure: '', words: 'All sent', isBad: false };
   if (ending === 'sign-in') return { figure: String(waiting), words: 'here: sign in', isBad: true };
   if (ending === 'other-person') return { figure: String(waiting), words: 'here: switch', isBad: true };
+  if (isOld) return { figure: String(waiting), words: 'here: send soon', isBad: true };
   return { figure: String(waiting), words: 'on this phone', isBad: false };
 }
 

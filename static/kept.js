@@ -11,6 +11,8 @@ const MAY_BE_KEPT = /^\/jobs(\/[0-9a-f-]{36}(\/(sheet|plan))?)?$/;
 const ASSET = /\/a\/([0-9a-f]+)\/[\w./-]+/g;
 const THUMB = /\/photos\/[0-9a-f]{64}\/thumb/g;
 const PHOTOS = 'photos';
+/** Where people of a shared phone take over from one another. */
+const SWITCH = '/switch';
 
 /** @param {string} build */
 export const shellOf = (build) => `shell-${build}`;
@@ -18,7 +20,7 @@ export const shellOf = (build) => `shell-${build}`;
 const pagesOf = (person) => `pages-${person}`;
 
 /** @param {string} pathname */
-export const mayBeKept = (pathname) => MAY_BE_KEPT.test(pathname);
+export const mayBeKept = (pathname) => MAY_BE_KEPT.test(pathname) || pathname === SWITCH;
 
 /** Whoever used this phone last and did not sign out. @returns {Promise<string>} */
 export const whoIsHere = async () => (await readMeta('person').catch(() => '')) ?? '';
@@ -54,16 +56,19 @@ async function keepThumbs(html) {
  */
 export async function keepPage(pathname, page) {
   const person = page.headers.get('x-made-for');
-  if (!mayBeKept(pathname) || page.status !== 200 || page.redirected || !person) return 0;
+  if (!mayBeKept(pathname) || page.status !== 200 || page.redirected) return 0;
   const html = await page.clone().text();
+  const isSwitch = pathname === SWITCH && html.includes(`action="${SWITCH}"`);
+  if (!person && !isSwitch) return 0;
   await Promise.all(buildsIn(html).map(keepShell));
   await keepThumbs(html);
-  await (await caches.open(pagesOf(person))).put(pathname, page);
+  await (await caches.open(isSwitch ? SWITCH : pagesOf(person ?? ''))).put(pathname, page);
   return html.length;
 }
 
 /** The copy for whoever is here. @param {string} pathname */
 export async function keptPage(pathname) {
+  if (pathname === SWITCH) return (await caches.open(SWITCH)).match(SWITCH);
   const person = await whoIsHere();
   return person ? (await caches.open(pagesOf(person))).match(pathname) : undefined;
 }

@@ -19,7 +19,8 @@ const FIFTH = { units: 2n, scale: 1 };
 
 /**
  * Ten times a good reading lies from ten times the lower to ten times the upper limit; with one limit
- * missing, five times the other stands for it. The same downwards.
+ * missing, five times the other stands for it. The same downwards. A figure within its limits is no slip:
+ * nought is the best there is between -0.5 V and 0.5 V.
  * @param {string} value
  * @param {string} [lower]
  * @param {string} [upper]
@@ -27,6 +28,8 @@ const FIFTH = { units: 2n, scale: 1 };
 export function isImplausible(value, lower, upper) {
   const number = decimal(value);
   if (!number) return false;
+  const [from, to] = [lower, upper].map((limit) => (limit ? decimal(limit) : null));
+  if (from && to && compare(from, number) <= 0 && compare(number, to) <= 0) return false;
   const reading = absolute(number);
   const [low, high] = [size(lower), size(upper)];
   if (high && compare(reading, multiply(high, FIVE)) >= 0) {

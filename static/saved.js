@@ -64,3 +64,17 @@ export function showSigned(sheet, rows, isDone) {
   if (submit?.state === 'refused') words.textContent = `Not accepted: ${submit.reason}`;
   /** @type {HTMLElement} */ (words).hidden = !submit;
 }
+
+/** The plan was changed while the phone was away: the server has a newer sheet. @param {HTMLElement} sheet */
+export function showNewSheet(sheet) {
+  if (sheet.querySelector('[data-new-sheet]')) return;
+  const notice = element('p', 'notice notice--bad');
+  notice.dataset.newSheet = '';
+  notice.setAttribute('role', 'status');
+  const link = element('a', 'link', 'Open the new sheet');
+  link.setAttribute('href', location.pathname);
+  const words = element('span', '', 'The plan was changed while this phone was away, and there is a new sheet. What you recorded is kept: what changed is due again there, with the reason. ');
+  words.append(link);
+  notice.append(words);
+  sheet.prepend(notice);
+}

@@ -9,10 +9,13 @@ import { sendAll } from './sync.js';
 
 const PAUSE_MS_MIN = 2_000;
 const PAUSE_MS_MAX = 60_000;
+/** Some browsers clear what a page keeps when nobody has used it for a week. */
+const OLD_MS = 2 * 24 * 3_600_000;
 
 /**
  * @typedef {object} Standing
  * @property {number} waiting  rows of this person that are not sent
+ * @property {boolean} isOld  some of it for longer than a phone should be trusted with
  * @property {number} refused
  * @property {number} others  rows that somebody else recorded on this phone
  * @property {boolean} isSending
@@ -20,7 +23,7 @@ const PAUSE_MS_MAX = 60_000;
  */
 
 /** @type {Standing} */
-let standing = { waiting: 0, refused: 0, others: 0, isSending: false, ending: 'done' };
+let standing = { waiting: 0, isOld: false, refused: 0, others: 0, isSending: false, ending: 'done' };
 /** @type {((now: Standing) => void)[]} */
 const listeners = [];
 const channel = typeof BroadcastChannel === 'function' ? new BroadcastChannel('outbox') : null;
@@ -43,7 +46,8 @@ async function tell(change = {}) {
   const mine = rows.filter((row) => row.person === person);
   const count = (/** @type {string} */ state) => mine.filter((row) => row.state === state).length;
   const others = rows.filter((row) => row.person !== person && row.state === 'waiting').length;
-  standing = { ...standing, ...change, waiting: count('waiting'), refused: count('refused'), others };
+  const isOld = mine.some((row) => row.state === 'waiting' && Date.now() - row.at > OLD_MS);
+  standing = { ...standing, ...change, waiting: count('waiting'), isOld, refused: count('refused'), others };
   listeners.forEach((listener) => listener(standing));
 }
 

@@ -9,7 +9,8 @@ import { forgetShown, listOfJob } from './outbox.js';
 import { isCounted, paintRow } from './overlay.js';
 import { saveStep, saveSubmit, sendSaved } from './saving.js';
 import { onStanding } from './sender.js';
-import { showSaved, showSigned } from './saved.js';
+import { showNewSheet, showSaved, showSigned } from './saved.js';
+import { readMeta } from './store.js';
 import { drawCounts, drawTape } from './tape.js';
 import { showFault, showQuestion } from './verdict.js';
 import { wireStep } from './step.js';
@@ -50,6 +51,7 @@ export function wireSheet(sheet) {
       if (step) paintRow(step, row);
     }
     showSigned(sheet, rows, steps.every((step) => step.classList.contains('step--done')));
+    if (((await readMeta(`sheet:${job}`)) ?? 0) > Number(edition)) showNewSheet(sheet);
     draw();
   }
 

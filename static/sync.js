@@ -29,12 +29,19 @@ export async function sendAll(person) {
     const isMine = (/** @type {Row} */ row) => row.person === person && row.state === 'waiting';
     const rows = (await listRows()).filter(isMine);
     const light = rows.filter(({ photos, kind }) => photos.length === 0 && kind !== 'submit');
-    for (const batch of batches(light)) await sendBatch(person, batch, rows.length);
-    for (const row of rows.filter(({ photos }) => photos.length > 0)) await sendWithPhotos(person, row);
+    let waiting = rows.length;
+    for (const batch of batches(light)) {
+      waiting -= batch.length;
+      await sendBatch(person, batch, waiting);
+    }
+    for (const row of rows.filter(({ photos }) => photos.length > 0)) {
+      waiting -= 1;
+      await sendWithPhotos(person, row, waiting);
+    }
     const left = (await listRows()).filter(isMine);
     for (const row of left.filter(({ kind }) => kind === 'submit')) {
       const isLast = left.every((other) => other.job !== row.job || other.place >= row.place);
-      if (isLast) await sendBatch(person, [row], left.length);
+      if (isLast) await sendBatch(person, [row], left.length - 1);
     }
     const isMore = (await listRows()).some(isMine);
     return { ending: isMore ? 'later' : 'done', waitMs: 0 };
@@ -64,14 +71,14 @@ function batches(rows) {
   return all;
 }
 
-/** @param {string} person @param {Row} row */
-async function sendWithPhotos(person, row) {
+/** @param {string} person @param {Row} row @param {number} waiting */
+async function sendWithPhotos(person, row, waiting) {
   const fault = await sendPhotos(row.photos);
   if (fault) await settle([{ id: row.id, state: 'refused', reason: fault }]);
-  else await sendBatch(person, [row], 1);
+  else await sendBatch(person, [row], waiting);
 }
 
-/** @param {string} person @param {Row[]} rows @param {number} waiting  on this phone, for the office to see */
+/** @param {string} person @param {Row[]} rows @param {number} waiting  still on this phone behind these, for the office to see */
 async function sendBatch(person, rows, waiting) {
   const [{ job }] = rows;
   const answer = await ask('/sync', {

@@ -21,3 +21,13 @@ fn with_one_limit_five_times_it_is_far_off() {
     assert!(is_implausible(dec("0.1"), &Limits::at_least(dec("0.5"))));
     assert!(!is_implausible(dec("0.2"), &Limits::at_least(dec("0.5"))));
 }
+
+#[test]
+fn a_figure_within_its_limits_is_no_slip() {
+    let dead = Limits::between(dec("-0.5"), dec("0.5"));
+    for value in ["0", "0.00", "0.04", "-0.5", "0.5"] {
+        assert!(!is_implausible(dec(value), &dead), "{value}");
+    }
+    assert!(is_implausible(dec("5"), &dead));
+    assert!(is_implausible(dec("-12.6"), &dead));
+}

@@ -19,6 +19,7 @@ use crate::acts::record::{BATCH_ENTRIES_MAX, Sent, record_sent};
 use crate::domain::entry::BODY_BYTES_MAX;
 use crate::domain::ids::JobId;
 use crate::domain::seal::hex;
+use crate::storage::devices::{self, Heard};
 use crate::storage::entries::Appended;
 use crate::web::app::App;
 use crate::web::error::{WebError, ours};
@@ -87,7 +88,6 @@ pub(in crate::web) async fn sync(
     let batch = read(&headers, body)?;
     let by = who.by(app.now());
     let clock_ahead_ms = batch.clock.and_then(|clock| clock.checked_sub(by.now.0));
-    heard(&who, &batch, clock_ahead_ms);
     let texts: Vec<Result<String, String>> = batch.entries.iter().map(|raw| text(raw)).collect();
     let bodies = texts.iter().flatten().map(|text| text.clone().into_bytes()).collect();
     let sent = Sent { bodies, clock_ahead_ms };
@@ -100,14 +100,23 @@ pub(in crate::web) async fn sync(
             Ok(_) => answer(&file, answers.next()),
         })
         .collect::<Result<_, _>>()?;
+    heard(&app, &who, batch.waiting, clock_ahead_ms).await?;
     let head = file.state.head.map(|head| hex(&head));
     let sheet = file.state.sheet.as_ref().map_or(0, |sheet| sheet.edition);
     Ok(Json(BatchAnswer { answers, count: file.state.entry_count, head, sheet }).into_response())
 }
 
-/// What the phone says of itself. The one place that hands it on.
-fn heard(who: &Who, batch: &Batch, clock_ahead_ms: Option<i64>) {
-    tracing::debug!(device = %who.device, waiting = batch.waiting, clock_ahead_ms, "heard of a phone");
+/// Notes what the phone says of itself, so that the office sees which one is silent.
+async fn heard(
+    app: &App,
+    who: &Who,
+    waiting: Option<u64>,
+    clock_off_ms: Option<i64>,
+) -> Result<(), WebError> {
+    let waiting = u32::try_from(waiting.unwrap_or(0)).unwrap_or(u32::MAX);
+    let heard = Heard { at: app.now(), waiting, clock_off_ms };
+    devices::heard(app.store(), who.workshop(), who.device, heard).await?;
+    Ok(())
 }
 
 /// Entries go out under the name of whoever made them, or not at all.

@@ -107,3 +107,6 @@ export async function fill(form, paper, title, photo) {
 
 /** A small picture, taken from the page itself. @param {Page} page */
 export const picture = (page) => page.screenshot({ type: 'jpeg', clip: { x: 0, y: 0, width: 240, height: 180 } });
+
+/** The page's scripts have put back what was typed. @param {Page} page */
+export const isWired = (page) => page.waitForFunction(() => performance.getEntriesByName('wired').length > 0);

@@ -49,7 +49,7 @@ test('a row tapped again goes back with all later ones', () => {
 
 const SLIPPED = [
   ['104', '9.0', '11.0'], ['90', '9.0', '11.0'], ['1.04', '9.0', '11.0'], ['58', '', '6.2'],
-  ['0.19', '1', ''], ['126.2', '12.40', '13.00'],
+  ['0.19', '1', ''], ['5', '-0.5', '0.5'], ['-12.6', '-0.5', '0.5'], ['126.2', '12.40', '13.00'],
 ];
 for (const [value, lower, upper] of SLIPPED) {
   test(`${value} is asked about between ${lower || 'nothing'} and ${upper || 'nothing'}`, () => {
@@ -59,7 +59,7 @@ for (const [value, lower, upper] of SLIPPED) {
 
 const PLAIN = [
   ['10.4', '9.0', '11.0'], ['12.5', '9.0', '11.0'], ['89.9', '9.0', '11.0'], ['7.4', '', '6.2'],
-  ['0', '', '6.2'], ['0.9', '1', ''], ['500', '1', ''], ['-10', '9.0', '11.0'],
+  ['0', '-0.5', '0.5'], ['0.00', '-0.5', '0.5'], ['0.5', '-0.5', '0.5'], ['0', '', '6.2'], ['0.9', '1', ''], ['500', '1', ''], ['-10', '9.0', '11.0'],
 ];
 for (const [value, lower, upper] of PLAIN) {
   test(`${value} is not asked about between ${lower || 'nothing'} and ${upper || 'nothing'}`, () => {
