@@ -17,6 +17,7 @@ pub mod instruments;
 pub mod jobs;
 pub mod kits;
 mod open;
+pub mod outbox_files;
 pub mod people;
 pub mod photos;
 pub mod picture;

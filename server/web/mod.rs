@@ -11,6 +11,7 @@ mod instruments;
 mod jobs;
 mod kits;
 mod listen;
+mod outbox_file;
 mod page;
 mod password;
 mod people;

@@ -8,8 +8,8 @@ use divan::Bencher;
 use fusewright::acts::By;
 use fusewright::acts::record::record;
 use fusewright::domain::entry::{BODY_VERSION, Body, Payload};
-use fusewright::domain::ids::{CustomerId, DeviceId, EntryId, JobId, KitId, Moment, PersonId};
 use fusewright::domain::ids::WorkshopId;
+use fusewright::domain::ids::{CustomerId, DeviceId, EntryId, JobId, KitId, Moment, PersonId};
 use fusewright::domain::limits::INSULATION_LEAST_MEGOHM;
 use fusewright::domain::person::{Person, Role};
 use fusewright::storage::customers::{self, Customer};
@@ -18,7 +18,7 @@ use fusewright::storage::jobs::{self, NewJob};
 use fusewright::storage::kits::{self, NewKit};
 use fusewright::storage::people::{self, NewPerson};
 use fusewright::storage::workshops::{self, Workshop};
-use fusewright::storage::{Store, StorageError};
+use fusewright::storage::{StorageError, Store};
 use tokio::runtime::Runtime;
 use uuid::Uuid;
 
@@ -151,9 +151,7 @@ async fn staff(store: &Store, person: Person) -> Result<(), StorageError> {
 #[divan::bench(sample_count = 40, sample_size = 1)]
 fn sixty_new_entries_durable(bencher: Bencher<'_, '_>) {
     let shop = Shop::open();
-    bencher
-        .with_inputs(|| shop.batch())
-        .bench_local_values(|(job, bodies)| shop.send(job, bodies));
+    bencher.with_inputs(|| shop.batch()).bench_local_values(|(job, bodies)| shop.send(job, bodies));
 }
 
 #[divan::bench(sample_count = 40, sample_size = 1)]

@@ -2,7 +2,7 @@
 
 use super::{Act, Recorded, Words};
 use crate::domain::entry::{Digest, Entry};
-use crate::domain::ids::EntryId;
+use crate::domain::ids::{EntryId, PersonId};
 use crate::domain::step::{Step, StepKind};
 use crate::domain::verdict::{Judgement, NotCounted, Verdict};
 
@@ -117,7 +117,7 @@ impl StepState {
         &mut self,
         entry: &Entry,
         judged: Result<Judgement, NotCounted>,
-        outdated: bool,
+        (outdated, loaded_by): (bool, Option<PersonId>),
     ) {
         let standing = judged.is_ok();
         if standing {
@@ -136,6 +136,7 @@ impl StepState {
             judged,
             standing,
             outdated,
+            loaded_by,
         });
     }
 }
