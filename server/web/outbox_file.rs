@@ -102,7 +102,8 @@ pub(super) async fn record(
     let (person, jobs) = load(store, &who.by(app.now()), checked).await?;
     outbox_files::remove(store, workshop, &form.sha256).await?;
     let recorded: usize = jobs.iter().map(|job| job.recorded).sum();
-    let words = format!("{recorded} entries of {} are recorded.", person.name);
+    let entries = counted(recorded, "entry", "entries");
+    let words = format!("Recorded: {entries} of {}.", person.name);
     let jobs = jobs.iter().map(loaded).collect();
     Ok(shown(&who, None, Some(FileView { words, jobs, photos, record: None })))
 }
@@ -140,16 +141,16 @@ fn looked(checked: &Checked, look: &Look, sha256: &Digest) -> FileView {
         });
     let fresh = look.fresh_count();
     let record = (fresh > 0).then(|| {
-        let entries = if fresh == 1 { "1 entry".to_owned() } else { format!("{fresh} entries") };
+        let entries = counted(fresh, "entry", "entries");
         (sha256.to_string(), format!("Record {entries} of {}", look.person.name))
     });
     FileView {
         words: format!(
-            "The outbox of {}, saved {saved}: {} entries of {} jobs, {} photos.",
+            "The outbox of {}, saved {saved}: {} of {}, {}.",
             look.person.name,
-            file.entries.len(),
-            look.jobs.len(),
-            checked.photo_count() + checked.bad_photos.len()
+            counted(file.entries.len(), "entry", "entries"),
+            counted(look.jobs.len(), "job", "jobs"),
+            counted(checked.photo_count() + checked.bad_photos.len(), "photo", "photos")
         ),
         jobs: look.jobs.iter().map(job).collect(),
         photos: bad_photos(checked),
@@ -186,6 +187,10 @@ fn loaded(done: &JobLoaded) -> JobView {
 
 fn counts_words((fresh, word, already, refused): (usize, &str, usize, usize)) -> String {
     format!("{fresh} {word}, {already} already recorded, {refused} refused")
+}
+
+fn counted(count: usize, one: &str, many: &str) -> String {
+    format!("{count} {}", if count == 1 { one } else { many })
 }
 
 fn title(row: &JobRow) -> String {

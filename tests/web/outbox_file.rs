@@ -72,13 +72,13 @@ async fn a_first_look_changes_nothing_and_a_second_press_records_under_the_techn
     let bytes = Saved::of(&phone, &texts).bytes();
     let page = look(&manager, bytes.clone()).await;
     page.has_status(200)
-        .says("The outbox of Tove Lind, saved 2026-11-25 07:30 UTC: 4 entries of 1 jobs, 0 photos.")
+        .says("The outbox of Tove Lind, saved 2026-11-25 07:30 UTC: 4 entries of 1 job, 0 photos.")
         .says("1 new, 2 already recorded, 1 refused")
         .says("The entry cannot be read")
         .says("Record 1 entry of Tove Lind");
     assert_eq!(recorded(&phone).await.len(), 1);
     let page = press(&manager, &bytes).await;
-    page.has_status(200).says("1 entries of Tove Lind are recorded.").says("1 recorded now");
+    page.has_status(200).says("Recorded: 1 entry of Tove Lind.").says("1 recorded now");
     let expected = [("remark", TECHNICIAN), ("loaded", MANAGER), ("reading", TECHNICIAN)];
     let expected = expected.map(|(kind, person)| (kind.to_owned(), person));
     assert_eq!(recorded(&phone).await, expected);
@@ -139,7 +139,7 @@ async fn what_may_not_come_by_file_is_refused_with_its_reason() {
         .says("The entry cannot be read")
         .is_silent_about("/outbox-file/record");
     // Pressing all the same records nothing.
-    press(&manager, &saved.bytes()).await.has_status(200).says("0 entries");
+    press(&manager, &saved.bytes()).await.has_status(200).says("Recorded: 0 entries");
     assert_eq!(recorded(&phone).await.len(), 1);
 }
 
