@@ -78,7 +78,7 @@ pub(super) fn of(numbered: &Numbered<'_>) -> Result<CertificatePaper, ActError> 
         findings: parts::findings(file, saved),
         drawings: parts::drawings(file, plan),
         concessions: results::concessions(file),
-        deviations: Vec::new(),
+        deviations: results::loaded(numbered.record),
         defects: results::defects(file),
         superseded: results::superseded(file),
         instruments: parts::instruments(numbered.record),

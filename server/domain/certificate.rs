@@ -11,8 +11,10 @@ const CODE_ALPHABET: &[u8; 32] = b"0123456789ABCDEFGHJKMNPQRSTVWXYZ";
 /// Bits of the record's hash that the public check code carries.
 const CODE_BITS: usize = 80;
 
+mod loaded;
 mod record;
 
+pub use loaded::LoadedLine;
 pub use record::{
     AcknowledgedLine, ConcessionLine, Facts, InstrumentLine, KitLine, Record, StepLine,
     VehicleLine, WorkLine,

@@ -13,6 +13,8 @@ pub const BODY_BYTES_MAX: usize = 16 * 1024;
 pub const JOB_ENTRIES_MAX: u64 = 2_000;
 /// Characters of one remark, reason or note.
 pub const TEXT_CHARS_MAX: usize = 2_000;
+/// Entries that one manager's entry names as loaded from a phone's file.
+pub const LOADED_ENTRIES_MAX: usize = 400;
 /// Photos of one entry.
 pub const ENTRY_PHOTOS_MAX: usize = 6;
 
@@ -101,6 +103,12 @@ pub enum Payload {
         /// Whoever did the work releases it, as the workshop allows.
         same_person: bool,
     },
+    /// Entries of somebody were loaded from their phone's file; they stand behind this one.
+    Loaded {
+        person: PersonId,
+        file_sha256: Digest,
+        entries: Vec<EntryId>,
+    },
 }
 
 impl Payload {
@@ -125,6 +133,7 @@ impl Payload {
             Self::Return { .. } => "return",
             Self::Concession { .. } => "concession",
             Self::Release { .. } => "release",
+            Self::Loaded { .. } => "loaded",
         }
     }
 
@@ -155,6 +164,7 @@ impl Payload {
                 | Self::Return { .. }
                 | Self::Concession { .. }
                 | Self::Release { .. }
+                | Self::Loaded { .. }
         )
     }
 
@@ -259,6 +269,8 @@ pub enum BodyFault {
     TextMissing,
     #[error("At least one and at most {ENTRY_PHOTOS_MAX} photos go with one entry")]
     PhotoCount,
+    #[error("At least one and at most {LOADED_ENTRIES_MAX} entries are loaded at once")]
+    LoadedCount,
     #[error("Type your name to sign")]
     SignatureMissing,
     #[error("The drawn signature cannot be read. Clear it and draw again, or type the name only")]
@@ -307,6 +319,9 @@ impl Payload {
                 check_photos(photos)
             }
             Self::Photo { photos } => check_photos(photos),
+            Self::Loaded { entries, .. } if !(1..=LOADED_ENTRIES_MAX).contains(&entries.len()) => {
+                Err(BodyFault::LoadedCount)
+            }
             Self::Submit { signature } | Self::Release { signature, .. } => signature.check(),
             _ => Ok(()),
         }

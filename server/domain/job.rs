@@ -15,10 +15,12 @@ use super::verdict::{Judgement, NotCounted, Verdict, judge};
 
 mod editions;
 mod flags;
+mod loaded;
 mod step_state;
 
 pub use editions::EditionNotice;
 pub use flags::Flag;
+pub use loaded::Loaded;
 pub use step_state::StepState;
 
 const NO_SUCH_STEP: &str = "The sheet has no such step any more. It is kept and not counted.";
@@ -105,6 +107,8 @@ pub struct Recorded {
     pub standing: bool,
     /// Made for an earlier sheet whose step was different.
     pub outdated: bool,
+    /// Who loaded it, where it came by a phone's file.
+    pub loaded_by: Option<PersonId>,
 }
 
 impl Recorded {
@@ -162,7 +166,8 @@ pub struct JobState {
     pub returns: Vec<Words>,
     pub submitted: Option<Signed>,
     pub released: Option<Signed>,
-    /// Everybody who recorded a result that is part of the record.
+    pub loaded: Vec<Loaded>,
+    /// Everybody who recorded a result that is part of the record, or loaded one.
     pub workers: BTreeSet<PersonId>,
     /// Entries that came after the release, or that no step of the sheet takes.
     pub unplaced: Vec<Unplaced>,
@@ -191,6 +196,7 @@ pub fn fold(entries: &[Entry], known: Known<'_>) -> JobState {
         returns: Vec::new(),
         submitted: None,
         released: None,
+        loaded: Vec::new(),
         workers: BTreeSet::new(),
         unplaced: Vec::new(),
         entry_count: 0,
@@ -232,6 +238,9 @@ impl JobState {
             Payload::Release { signature, same_person } => {
                 self.release(entry, signature, *same_person);
             }
+            Payload::Loaded { person, file_sha256, entries } => {
+                self.load(entry, *person, (file_sha256, entries));
+            }
             Payload::Remark { text, .. } => self.remark(entry, text),
             _ => self.result(entry, known),
         }
@@ -243,11 +252,16 @@ impl JobState {
             .iter()
             .find(|sheet| sheet.edition == entry.body.sheet)
             .and_then(|sheet| sheet.step(&entry.body.step));
+        let loaded_by = self.loaded_by(entry.body.id);
         let Some(state) = self.step_mut(&entry.body.step) else {
             let gone = self.gone.iter_mut().find(|state| state.step.key == entry.body.step);
             match (gone, made_for) {
                 (Some(state), Some(made_for)) if state.step.kind == made_for.kind => {
-                    state.record(entry, judge(made_for, entry, known.instruments), false);
+                    state.record(
+                        entry,
+                        judge(made_for, entry, known.instruments),
+                        (false, loaded_by),
+                    );
                     self.workers.insert(entry.person);
                 }
                 _ => self.set_aside(entry, NO_SUCH_STEP),
@@ -266,7 +280,7 @@ impl JobState {
         if let Some(was) = was.filter(|_| state.result().is_none()) {
             state.made_for.get_or_insert_with(|| was.clone());
         }
-        state.record(entry, judged, was.is_some());
+        state.record(entry, judged, (was.is_some(), loaded_by));
         self.workers.insert(entry.person);
         self.submitted = None;
     }

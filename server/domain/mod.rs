@@ -16,6 +16,7 @@ pub mod kit;
 pub mod kit_check;
 pub mod limits;
 pub mod number;
+pub mod outbox_file;
 pub mod person;
 pub mod plan;
 pub mod plan_file;

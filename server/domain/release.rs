@@ -26,7 +26,10 @@ pub enum Refusal {
     Open(Vec<OpenPoint>),
     #[error("The job is released already")]
     Released,
-    #[error("Whoever did the work does not release it. Ask another manager of the workshop")]
+    #[error(
+        "Whoever did the work, or loaded it from a phone's file, does not release it. Ask another manager \
+         of the workshop"
+    )]
     SamePerson,
     #[error("Only a manager or the owner may do this")]
     NotManager,
@@ -109,7 +112,7 @@ pub fn may_release(state: &JobState, person: &Person, one_person: bool) -> Resul
     if same && !one_person { Err(Refusal::SamePerson) } else { Ok(same) }
 }
 
-/// Whether somebody recorded a result or signed for the work.
+/// Whether somebody recorded a result, loaded one from a phone's file or signed for the work.
 pub fn did_the_work(state: &JobState, person: PersonId) -> bool {
     state.workers.contains(&person)
         || state.submitted.as_ref().is_some_and(|signed| signed.act.person == person)

@@ -122,13 +122,15 @@ pub async fn remove(
     .await?)
 }
 
-/// Gives up what nobody went on with, in all workshops: at each start.
+/// Gives up what nobody went on with, phones' files that were only looked at among it, in all workshops:
+/// at each start.
 pub async fn sweep(store: &Store, now: Moment) -> Result<(), StorageError> {
-    let (all, shelf) = (below(store, FOLDER), store.inner.incoming.clone());
+    let folders = [below(store, FOLDER), below(store, super::outbox_files::FOLDER)];
+    let shelf = store.inner.incoming.clone();
     Ok(files::blocking(move || {
         let _held = shelf.hold();
-        for workshop in list(&all)? {
-            give_up(&workshop, now)?;
+        for folder in &folders {
+            list(folder)?.iter().try_for_each(|workshop| give_up(workshop, now))?;
         }
         Ok(())
     })
@@ -193,7 +195,7 @@ fn length(path: &Path) -> Result<u64, FileFault> {
     }
 }
 
-fn forget(path: &Path) -> Result<(), FileFault> {
+pub(super) fn forget(path: &Path) -> Result<(), FileFault> {
     match fs::remove_file(path) {
         Err(error) if error.kind() != ErrorKind::NotFound => {
             Err(files::fault(path, "removed")(error))
@@ -202,7 +204,7 @@ fn forget(path: &Path) -> Result<(), FileFault> {
     }
 }
 
-fn give_up(folder: &Path, now: Moment) -> Result<(), FileFault> {
+pub(super) fn give_up(folder: &Path, now: Moment) -> Result<(), FileFault> {
     let oldest = moment(now.plus_days(-KEPT_DAYS));
     for path in list(folder)? {
         let touched = File::open(&path).and_then(|file| file.metadata()?.modified());
@@ -214,7 +216,7 @@ fn give_up(folder: &Path, now: Moment) -> Result<(), FileFault> {
 }
 
 /// What lies in a folder; nothing where there is none.
-fn list(folder: &Path) -> Result<Vec<PathBuf>, FileFault> {
+pub(super) fn list(folder: &Path) -> Result<Vec<PathBuf>, FileFault> {
     let found = match fs::read_dir(folder) {
         Ok(found) => found,
         Err(error) if error.kind() == ErrorKind::NotFound => return Ok(Vec::new()),
@@ -224,6 +226,6 @@ fn list(folder: &Path) -> Result<Vec<PathBuf>, FileFault> {
     paths.map_err(files::fault(folder, "read"))
 }
 
-fn moment(at: Moment) -> SystemTime {
+pub(super) fn moment(at: Moment) -> SystemTime {
     UNIX_EPOCH + Duration::from_millis(u64::try_from(at.0).unwrap_or(0))
 }

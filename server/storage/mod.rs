@@ -18,6 +18,7 @@ pub mod instruments;
 pub mod jobs;
 pub mod kits;
 mod open;
+pub mod outbox_files;
 pub mod people;
 pub mod pepper;
 pub mod phones;

@@ -12,6 +12,7 @@ mod jobs;
 mod kits;
 mod listen;
 mod offline;
+mod outbox_file;
 mod page;
 mod password;
 mod people;

@@ -89,7 +89,7 @@ struct EntryView {
     basis: Option<String>,
     search: Option<String>,
     figures: Vec<(&'static str, String)>,
-    flags: Vec<&'static str>,
+    flags: Vec<String>,
     photos: Vec<String>,
     history: Vec<HistoryView>,
     who: String,
@@ -183,6 +183,15 @@ fn wants_eyes(step: &StepState) -> bool {
     !step.is_good() || !step.flags().is_empty() || step.had_defect() || step.concession.is_some()
 }
 
+fn flag_words(file: &JobFile, state: &StepState) -> Vec<String> {
+    let loaded = state.loaded_by().map(|person| file.name_of(person));
+    let words = |flag: Flag| match (flag, &loaded) {
+        (Flag::ByFile, Some(name)) => format!("Came by file, loaded by {name}."),
+        _ => flag.words().to_owned(),
+    };
+    state.flags().into_iter().map(words).collect()
+}
+
 fn tally(file: &JobFile) -> Vec<TallyView> {
     let count =
         |verdict| file.state.steps.iter().filter(|step| step.verdict() == Some(verdict)).count();
@@ -263,9 +272,9 @@ impl View<'_> {
         let open = self.file.state.released.is_none();
         let judgement = state.result().and_then(|result| result.judged.as_ref().ok());
         let nth = state.history.len();
-        let mut detail: Vec<&str> = state.flags().into_iter().map(Flag::words).collect();
+        let mut detail = flag_words(self.file, state);
         if nth > 1 {
-            detail.insert(0, "More than one result.");
+            detail.insert(0, "More than one result.".to_owned());
         }
         RowView {
             number: state.number,
@@ -320,7 +329,7 @@ impl View<'_> {
             basis: state.step.basis.clone(),
             search: search_link(self.file, state),
             figures: judgement.map(|judgement| figures(state, judgement)).unwrap_or_default(),
-            flags: state.flags().into_iter().map(Flag::words).collect(),
+            flags: flag_words(self.file, state),
             photos: state.photos().map(ToString::to_string).collect(),
             history: self.history(state),
             who: result.map(|r| self.file.name_of(r.act.person)).unwrap_or_default(),

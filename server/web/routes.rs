@@ -10,8 +10,8 @@ use axum::routing::{MethodRouter, get, post};
 use super::app::App;
 use super::session::{Access, Guard, guard};
 use super::{
-    assets, certificates, entries, front, instruments, jobs, kits, offline, people, phones, photos,
-    plans, reviews, search, settings, sheets, sign_in, switch, verify,
+    assets, certificates, entries, front, instruments, jobs, kits, offline, outbox_file, people,
+    phones, photos, plans, reviews, search, settings, sheets, sign_in, switch, verify,
 };
 use crate::domain::person::Role;
 use crate::storage::incoming::PIECE_KIB_MAX;
@@ -102,6 +102,9 @@ fn about_jobs() -> Vec<Route> {
 
 fn about_the_workshop() -> Vec<Route> {
     vec![
+        reads("/outbox-file", MANAGER, get(outbox_file::ask)),
+        acts("/outbox-file", MANAGER, post(outbox_file::show)),
+        acts("/outbox-file/record", MANAGER, post(outbox_file::record)),
         reads("/kits", MANAGER, get(kits::list)),
         acts("/kits", MANAGER, post(kits::import)),
         reads("/kits/{kit}", MANAGER, get(kits::show)),
@@ -134,6 +137,7 @@ fn kib_max(path: &str) -> usize {
     match path {
         "/jobs/{job}/steps/{step}" => super::REQUEST_MIB_MAX * 1024,
         "/sync" => super::BATCH_KIB_MAX,
+        "/outbox-file" => outbox_file::REQUEST_KIB_MAX,
         "/photos/{sha256}/upload" => PIECE_KIB_MAX,
         _ => super::FORM_KIB_MAX,
     }

@@ -16,6 +16,6 @@ mod sample;
 mod sample_lines;
 mod sealed;
 mod sign;
-mod tools;
+pub(crate) mod tools;
 mod typeset;
 mod verify;

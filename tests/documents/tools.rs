@@ -51,7 +51,7 @@ pub(super) fn text(bytes: &[u8]) -> String {
 }
 
 /// The text of a PDF in reading order, every run of white space one space.
-pub(super) fn words(pdf: &[u8]) -> String {
+pub(crate) fn words(pdf: &[u8]) -> String {
     let printed = Desk::with("paper.pdf", pdf).print("pdftotext", &["-raw", "paper.pdf", "-"]);
     printed.split_whitespace().collect::<Vec<_>>().join(" ")
 }

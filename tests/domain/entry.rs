@@ -1,10 +1,30 @@
 //! Bodies: what was written is what is read.
 
-use fusewright::domain::entry::{Body, BodyFault, Digest, Payload};
+use fusewright::domain::entry::{Body, BodyFault, Digest, LOADED_ENTRIES_MAX, Payload};
 use fusewright::domain::ids::{EntryId, InstrumentId};
 use uuid::Uuid;
 
 use super::cast::{FITTER, Pen, dec, signature};
+
+fn ids(count: u128) -> Vec<EntryId> {
+    (1..=count).map(|n| EntryId(Uuid::from_u128(u128::MAX - n))).collect()
+}
+
+#[test]
+fn so_many_entries_are_loaded_at_once_and_not_one_more() {
+    let written = |count| {
+        let entries = ids(count);
+        let mut pen = Pen::with_sheet();
+        let loaded = Payload::Loaded { person: FITTER, file_sha256: Digest::of(b"f"), entries };
+        pen.write(FITTER, "", loaded);
+        Body::read(&pen.entries.last().unwrap().body.write().unwrap())
+    };
+    let most = LOADED_ENTRIES_MAX as u128;
+    written(1).unwrap();
+    written(most).unwrap();
+    assert_eq!(written(0), Err(BodyFault::LoadedCount));
+    assert_eq!(written(most + 1), Err(BodyFault::LoadedCount));
+}
 
 /// One of every kind.
 fn every_payload() -> Vec<Payload> {
@@ -46,6 +66,7 @@ fn every_payload() -> Vec<Payload> {
         Payload::Return { remark: text.clone(), steps: vec!["a".to_owned()] },
         Payload::Concession { reason: text },
         Payload::Release { signature: signature("B"), same_person: false },
+        Payload::Loaded { person: FITTER, file_sha256: Digest::of(b"f"), entries: ids(1) },
     ]
 }
 

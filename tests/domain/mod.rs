@@ -2,7 +2,7 @@
 
 pub(crate) mod any_plan;
 pub(crate) mod cast;
-mod certificate;
+pub(crate) mod certificate;
 mod change;
 mod curves;
 mod diagnosis;
@@ -15,6 +15,7 @@ mod instrument_choice;
 mod job;
 mod kit_check;
 mod number;
+mod outbox_file;
 mod plan_file;
 mod plan_form;
 mod plausible;

@@ -12,6 +12,7 @@ mod instruments;
 mod jobs;
 mod kits;
 mod open;
+mod outbox_files;
 mod people;
 mod pepper;
 mod phones;

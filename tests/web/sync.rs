@@ -57,7 +57,7 @@ impl Phone {
         String::from_utf8(self.body(id, step, payload).write().unwrap()).unwrap()
     }
 
-    fn note(&self, id: u128) -> String {
+    pub(super) fn note(&self, id: u128) -> String {
         self.text(id, LAMPS, Payload::Remark { text: format!("remark {id}"), photos: vec![] })
     }
 
@@ -65,7 +65,7 @@ impl Phone {
         self.text(id, RESTED, Payload::Reading { value: dec(value), instrument: METER })
     }
 
-    fn submit(&self, id: u128) -> String {
+    pub(super) fn submit(&self, id: u128) -> String {
         let signature = Signature { name: "Tove Lind".to_owned(), strokes: String::new() };
         self.text(id, "", Payload::Submit { signature })
     }

@@ -7,12 +7,17 @@ use crate::documents::paper::{
     ConcessionLine, DefectLine, InspectionLine, InspectionOutcome, MeasurementGroup,
     MeasurementLine, SupersededLine, VerdictWord,
 };
+use crate::domain::certificate::{LoadedLine, Record};
 use crate::domain::entry::Payload;
+use crate::domain::ids::Moment;
 use crate::domain::job::{Recorded, StepState};
 use crate::domain::number::physical;
 use crate::domain::solar_open::OpenCircuit;
 use crate::domain::step::{Limits, Phase, StepKind, Unit};
 use crate::domain::verdict::{Judgement, Verdict};
+
+/// Said at each step whose result was not sent by the phone itself.
+const BY_FILE: &str = "came by file";
 
 /// Every result of a measuring step, by phase, in the order of the sheet.
 pub(super) fn measurements(file: &JobFile) -> Vec<MeasurementGroup> {
@@ -71,7 +76,8 @@ fn remark(state: &StepState, judgement: &Judgement) -> Option<String> {
     };
     let nth = state.history.len();
     let again = (nth > 1).then(|| format!("reading {nth}"));
-    let parts: Vec<String> = raw.into_iter().chain(again).collect();
+    let by_file = state.loaded_by().map(|_| BY_FILE.to_owned());
+    let parts: Vec<String> = raw.into_iter().chain(again).chain(by_file).collect();
     (!parts.is_empty()).then(|| parts.join(", "))
 }
 
@@ -115,12 +121,34 @@ pub(super) fn inspections(file: &JobFile) -> Vec<InspectionLine> {
                 } else {
                     InspectionOutcome::Done
                 },
-                remark: noted.then(|| judgement.value.clone()),
+                remark: inspected_remark(state, noted.then(|| judgement.value.clone())),
                 by: file.name_of(result.act.person),
                 at: at(result.act.recorded),
             })
         })
         .collect()
+}
+
+fn inspected_remark(state: &StepState, noted: Option<String>) -> Option<String> {
+    let by_file = state.loaded_by().map(|_| BY_FILE.to_owned());
+    let parts: Vec<String> = noted.into_iter().chain(by_file).collect();
+    (!parts.is_empty()).then(|| parts.join(", "))
+}
+
+/// Whose entries came by a phone's file, who loaded them, and which file it was.
+pub(super) fn loaded(record: &Record) -> Vec<String> {
+    let line = |line: &LoadedLine| {
+        let at = Moment::parse(&line.at).map_or_else(|| line.at.clone(), at);
+        format!(
+            "Entries of {} came by their phone's file and were not sent by the phone itself; loaded by \
+             {}, {at} ({} entries, file {}…). Such steps say \u{201c}{BY_FILE}\u{201d}.",
+            line.person,
+            line.loaded_by,
+            line.entries,
+            line.file_sha256.get(..16).unwrap_or_default()
+        )
+    };
+    record.loaded.iter().map(line).collect()
 }
 
 pub(super) fn concessions(file: &JobFile) -> Vec<ConcessionLine> {

@@ -12,6 +12,7 @@ use super::super::job::{JobState, Recorded, StepState};
 use super::super::seal::hex;
 use super::super::step::StepKind;
 use super::super::verdict::{Judgement, Verdict};
+use super::loaded::{LoadedLine, loaded_lines};
 
 /// Name and version of this format.
 const FORMAT: &str = "fusewright-record/1";
@@ -79,6 +80,8 @@ pub struct StepLine {
     pub person: String,
     pub recorded: String,
     pub received: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub loaded_by: Option<String>,
     pub seq: u64,
     /// Results of this step that did not stand.
     pub earlier: Vec<EarlierLine>,
@@ -151,6 +154,8 @@ pub struct Record {
     pub decision_rule: &'static str,
     pub steps: Vec<StepLine>,
     pub acknowledged: Vec<AcknowledgedLine>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub loaded: Vec<LoadedLine>,
     pub instruments: Vec<InstrumentLine>,
     pub submitted: WorkLine,
     pub released: WorkLine,
@@ -190,6 +195,7 @@ impl Record {
             decision_rule: DECISION_RULE,
             instruments: instrument_lines(state, facts.instruments),
             steps: steps?,
+            loaded: loaded_lines(state, facts.name_of),
             acknowledged: acknowledged(state, sheet.plan_edition, facts.name_of),
             submitted: work_line(submitted, facts.name_of),
             released: work_line(released, facts.name_of),
@@ -235,6 +241,7 @@ fn step_line(state: &StepState, name_of: NameOf<'_>) -> Option<StepLine> {
         person: name_of(result.act.person),
         recorded: result.act.recorded.rfc3339(),
         received: result.act.received.rfc3339(),
+        loaded_by: result.loaded_by.map(name_of),
         seq: result.act.seq,
         earlier: state
             .history

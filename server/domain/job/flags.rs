@@ -1,6 +1,7 @@
 //! What the manager should look at twice: flags, not accusations.
 
 use super::{Recorded, StepState};
+use crate::domain::ids::PersonId;
 use crate::domain::verdict::Verdict;
 
 /// Farther apart than this, phone and server clock are worth a word [ms].
@@ -20,6 +21,8 @@ pub enum Flag {
     ClockAhead,
     /// The phone's clock was wrong when it sent, ahead or behind.
     ClockOff,
+    /// The result that counts was loaded from a phone's file.
+    ByFile,
 }
 
 impl Flag {
@@ -31,6 +34,7 @@ impl Flag {
             Self::UnexplainedPass => "Went from fail to pass without a word about what was done.",
             Self::ClockAhead => "The phone's clock ran ahead of the server's.",
             Self::ClockOff => "The phone's clock was more than 5 minutes off when this was sent.",
+            Self::ByFile => "Came by a phone's file.",
         }
     }
 }
@@ -56,7 +60,15 @@ impl StepState {
         if self.history.iter().any(clock_off) {
             flags.push(Flag::ClockOff);
         }
+        if self.loaded_by().is_some() {
+            flags.push(Flag::ByFile);
+        }
         flags
+    }
+
+    /// Who loaded the result that counts, where it came by a phone's file.
+    pub fn loaded_by(&self) -> Option<PersonId> {
+        self.result().and_then(|result| result.loaded_by)
     }
 
     fn is_unexplained_pass(&self) -> bool {

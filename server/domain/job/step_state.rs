@@ -2,7 +2,7 @@
 
 use super::{Act, Recorded, Words};
 use crate::domain::entry::{Digest, Entry};
-use crate::domain::ids::EntryId;
+use crate::domain::ids::{EntryId, PersonId};
 use crate::domain::step::{Step, StepKind};
 use crate::domain::verdict::{Judgement, NotCounted, Verdict};
 
@@ -117,7 +117,7 @@ impl StepState {
         &mut self,
         entry: &Entry,
         judged: Result<Judgement, NotCounted>,
-        outdated: bool,
+        (outdated, loaded_by): (bool, Option<PersonId>),
     ) {
         // A phone may send a correction before what it corrects: the order of arrival decides nothing.
         let corrected = |other: &Recorded| {
@@ -143,6 +143,7 @@ impl StepState {
             judged,
             standing,
             outdated,
+            loaded_by,
         });
     }
 }

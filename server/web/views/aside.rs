@@ -28,7 +28,11 @@ impl AsideView {
                 Payload::Remark { text, .. } if !text.is_empty() => text.clone(),
                 payload => payload.value_words(),
             },
-            title: step.map_or_else(|| key.clone(), |step| step.title.clone()),
+            title: match step {
+                Some(step) => step.title.clone(),
+                None if key.is_empty() => "The whole job".to_owned(),
+                None => key.clone(),
+            },
             why: aside.why.clone(),
             about: format!(
                 "{}, {}",
