@@ -65,7 +65,7 @@ async function startParts() {
   if (has('[data-verify]')) each('[data-verify]', (await import('./verify.js')).wireVerify);
 }
 
-each('form[method="post"]:not([data-step], [data-submit], [data-sign-out], [action="/switch"])', wireSubmit);
+each('form[method="post"]:not(#steps form, [data-sign-out], [action="/switch"])', wireSubmit);
 each('[data-switch]', wireSwitch);
 // After the browser's own jump to the fragment, which would take the focus away again.
 window.addEventListener('load', startAtStep);

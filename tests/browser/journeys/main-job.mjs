@@ -112,10 +112,7 @@ export async function run({ browser, base, signIns, javascript, size }) {
   const phone = await open();
   await signIn(phone.page, base, signIns.technician);
   const steps = await workSheet(phone.page, job, javascript);
-  await phone.page.locator('input[name="name"]').fill('Sam Fitter');
-  if (javascript) await drawSignature(phone.page);
-  await phone.page.getByRole('button', { name: 'Sign and submit' }).click();
-  await phone.page.waitForURL(job);
+  await sign(phone.page, job, javascript);
 
   await release(desk.page, job);
   await openCertificate(desk, base);
@@ -179,7 +176,7 @@ async function workSheet(page, job, javascript) {
       assert.ok(guarded || !javascript, 'a gauge shows its guard bands before anything is typed');
       await checkPage(page);
       if (javascript) await page.locator('[data-held]', { hasText: 'All sent' }).waitFor();
-      await page.goto(job);
+      else await page.goto(job);
       await checkPage(page);
       return step - 1;
     }
@@ -255,6 +252,33 @@ async function save(page, form, javascript) {
   await form.locator('[data-save]').click();
   if (!javascript) await page.waitForLoadState('load');
   else await page.locator(`.step__fold[open]:has(form[data-step="${key}"])`).waitFor({ state: 'detached' });
+}
+
+/**
+ * Signs at the end of the sheet, or without scripts on the page of the job.
+ * @param {import('playwright-core').Page} page @param {string} job @param {boolean} javascript
+ */
+async function sign(page, job, javascript) {
+  await page.locator('input[name="name"]').fill('Sam Fitter');
+  if (javascript) await drawSignature(page);
+  await page.getByRole('button', { name: 'Sign and submit' }).click();
+  if (javascript) await page.getByText('Signed and sent.').waitFor();
+  await page.goto(job);
+  await page.locator('.page__head').waitFor();
+  assert.equal(await page.getByRole('button', { name: 'Sign and submit' }).count(), 0, 'it is signed');
+}
+
+/** @param {import('playwright-core').Page} page */
+async function drawSignature(page) {
+  const pad = page.locator('[data-signature] canvas');
+  await pad.scrollIntoViewIfNeeded();
+  const box = await pad.boundingBox();
+  assert.ok(box, 'there is a field to draw on');
+  await page.mouse.move(box.x + 20, box.y + 20);
+  await page.mouse.down();
+  for (const [x, y] of [[60, 50], [90, 10], [140, -30]]) await page.mouse.move(box.x + x, box.y + y);
+  await page.mouse.up();
+  assert.match(await page.locator('input[name="strokes"]').inputValue(), /^M\d+ \d+(L\d+ \d+){3}$/);
 }
 
 /** @param {import('playwright-core').Page} page @param {string} job */
