@@ -14,7 +14,7 @@ use rustls::server::{ClientHello, ResolvesServerCert};
 use rustls::sign::CertifiedKey;
 use tokio::sync::watch;
 
-pub use acme::{Acme, AcmeFault, Wanted};
+pub use acme::{Acme, AcmeFault, Wanted, try_again_minutes};
 pub use certificate::{Certificate, CertificateFault};
 pub use files::{Files, LOOK_EVERY, Looked, Pair};
 pub use listener::{HandshakeLimits, TlsListener};
@@ -36,6 +36,11 @@ impl Shown {
     /// What is shown now; nothing before the first certificate was obtained.
     pub fn certificate(&self) -> Option<Arc<Certificate>> {
         self.certificate.borrow().clone()
+    }
+
+    /// Tells of each change.
+    pub fn changes(&self) -> watch::Receiver<Option<Arc<Certificate>>> {
+        self.certificate.subscribe()
     }
 
     /// Shows another one from now on.

@@ -20,4 +20,5 @@ mod sheets;
 mod shield;
 mod sign_in;
 mod solar;
+mod tls;
 mod verify;

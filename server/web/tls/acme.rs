@@ -115,18 +115,24 @@ impl Acme {
                 tokio::time::sleep(LOOK_EVERY).await;
                 continue;
             }
-            match self.obtain().await {
-                Ok(ends) => {
-                    failures = 0;
-                    let (host, ends) = (&self.wanted.host, ends.date());
-                    tracing::info!("The certificate for {host} was obtained; it ends on {ends}.");
-                }
-                Err(fault) => {
-                    let minutes = TRY_AGAIN_MINUTES.get(failures).copied().unwrap_or(720);
-                    failures += 1;
-                    tracing::error!("{fault} The next try is in {minutes} min.");
-                    tokio::time::sleep(Duration::from_mins(minutes)).await;
-                }
+            let obtained = self.obtain().await;
+            failures = if obtained.is_ok() { 0 } else { failures + 1 };
+            tokio::time::sleep(self.tell(obtained, failures)).await;
+        }
+    }
+
+    /// Tells the log how an order went, and how long to wait until the next look.
+    fn tell(&self, obtained: Result<Moment, AcmeFault>, failures: usize) -> Duration {
+        match obtained {
+            Ok(ends) => {
+                let (host, ends) = (&self.wanted.host, ends.date());
+                tracing::info!("The certificate for {host} was obtained; it ends on {ends}.");
+                LOOK_EVERY
+            }
+            Err(fault) => {
+                let minutes = try_again_minutes(failures);
+                tracing::error!("{fault} The next try is in {minutes} min.");
+                Duration::from_mins(minutes)
             }
         }
     }
@@ -236,6 +242,12 @@ impl Acme {
         let (directory, host) = (self.wanted.directory.clone(), self.wanted.host.clone());
         AcmeFault::Refused { directory, host, why }
     }
+}
+
+/// How long to wait after so many failures in a row.
+pub fn try_again_minutes(failures: usize) -> u64 {
+    let [.., longest] = TRY_AGAIN_MINUTES;
+    TRY_AGAIN_MINUTES.get(failures.saturating_sub(1)).copied().unwrap_or(longest)
 }
 
 /// A certificate that says nothing but that we know what the authority asked (RFC 8737 section 3).

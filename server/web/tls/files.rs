@@ -107,15 +107,19 @@ impl Files {
                 tracing::error!("{fault} Until then the certificate of before is shown.");
             }
         }
-        let now = self.clock.now();
-        let day = now.0.div_euclid(DAY_MS);
-        if self.told_day == Some(day) {
-            return;
-        }
-        self.told_day = Some(day);
-        if let Some(concern) = self.shown.certificate().and_then(|shown| shown.concern(now)) {
+        if let Some(concern) = self.concern_of_the_day() {
             tracing::error!("{concern}");
         }
+    }
+
+    /// What should be known about the time of what is shown, once a day.
+    fn concern_of_the_day(&mut self) -> Option<String> {
+        let now = self.clock.now();
+        let today = now.0.div_euclid(DAY_MS);
+        if self.told_day.replace(today) == Some(today) {
+            return None;
+        }
+        self.shown.certificate()?.concern(now)
     }
 
     fn read(&self) -> Result<(Vec<u8>, Vec<u8>), CertificateFault> {
