@@ -18,7 +18,7 @@ use fusewright::world::Clock;
 use p256::ecdsa::signature::Verifier as _;
 use p256::ecdsa::{Signature, VerifyingKey};
 use rustls::client::danger::{HandshakeSignatureValid, ServerCertVerified, ServerCertVerifier};
-use rustls::crypto::{CryptoProvider, ring, verify_tls12_signature, verify_tls13_signature};
+use rustls::crypto::{CryptoProvider, ring, verify_tls13_signature_with_raw_key};
 use rustls::pki_types::{CertificateDer, ServerName, UnixTime};
 use rustls::{ClientConfig, DigitallySignedStruct, Error, RootCertStore, SignatureScheme};
 use serde_json::{Value, json};
@@ -422,22 +422,24 @@ impl ServerCertVerifier for Believer {
 
     fn verify_tls12_signature(
         &self,
-        message: &[u8],
-        certificate: &CertificateDer<'_>,
-        signed: &DigitallySignedStruct,
+        _: &[u8],
+        _: &CertificateDer<'_>,
+        _: &DigitallySignedStruct,
     ) -> Result<HandshakeSignatureValid, Error> {
-        let known = &self.0.signature_verification_algorithms;
-        verify_tls12_signature(message, certificate, signed, known)
+        Err(Error::General("the newer version was not agreed on".to_owned()))
     }
 
+    /// By the key alone: the extension is marked so that whoever does not know it refuses the rest.
     fn verify_tls13_signature(
         &self,
         message: &[u8],
         certificate: &CertificateDer<'_>,
         signed: &DigitallySignedStruct,
     ) -> Result<HandshakeSignatureValid, Error> {
+        let certificate = x509_cert::Certificate::from_der(certificate).unwrap();
+        let key = certificate.tbs_certificate().subject_public_key_info().to_der().unwrap();
         let known = &self.0.signature_verification_algorithms;
-        verify_tls13_signature(message, certificate, signed, known)
+        verify_tls13_signature_with_raw_key(message, &key.into(), signed, known)
     }
 
     fn supported_verify_schemes(&self) -> Vec<SignatureScheme> {

@@ -92,7 +92,9 @@ impl Authority {
 
     /// A browser that trusts this root, and finds the name at the address.
     pub(crate) fn browser(&self, host: &str, at: std::net::SocketAddr) -> reqwest::ClientBuilder {
-        reqwest::Client::builder().tls_backend_preconfigured(self.trusted()).resolve(host, at)
+        let mut config = self.trusted();
+        config.alpn_protocols = vec![b"h2".to_vec(), b"http/1.1".to_vec()];
+        reqwest::Client::builder().tls_backend_preconfigured(config).resolve(host, at)
     }
 }
 

@@ -27,7 +27,7 @@ use tokio::net::TcpListener;
 use uuid::Uuid;
 
 pub(crate) use acme::{AcmeServer, Mood};
-pub(crate) use authority::{Authority, Issued, pair_in, root_file};
+pub(crate) use authority::{Authority, pair_in, root_file};
 pub(crate) use client::{Client, Reply, send};
 pub(crate) use work::KIT_TEXT;
 

@@ -257,8 +257,9 @@ fn answer(host: &str, digest: &[u8]) -> Result<CertifiedKey, Box<dyn std::error:
     let key = KeyPair::generate()?;
     let certificate = params.self_signed(&key)?;
     let key = PrivateKeyDer::Pkcs8(PrivatePkcs8KeyDer::from(key.serialize_der()));
-    let chain = vec![certificate.der().clone()];
-    Ok(CertifiedKey::from_der(chain, key, &ring::default_provider())?)
+    let key = ring::default_provider().key_provider.load_private_key(key)?;
+    // Not `from_der`: it reads the certificate, and refuses an extension that is only for authorities.
+    Ok(CertifiedKey::new(vec![certificate.der().clone()], key))
 }
 
 /// What the authority found when it looked.
