@@ -83,3 +83,13 @@ fn server_config(shown: Arc<Shown>) -> Result<Arc<ServerConfig>, rustls::Error> 
     config.alpn_protocols.push(CHALLENGE_PROTOCOL.to_vec());
     Ok(Arc::new(config))
 }
+
+/// Into the log: something went as it should.
+fn note(words: &str) {
+    tracing::info!("{words}");
+}
+
+/// Into the log: somebody should do something.
+fn complain(words: &str) {
+    tracing::error!("{words}");
+}

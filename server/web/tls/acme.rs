@@ -14,9 +14,9 @@ use rustls::crypto::ring;
 use rustls::pki_types::{PrivateKeyDer, PrivatePkcs8KeyDer};
 use rustls::sign::CertifiedKey;
 
-use super::Shown;
 use super::certificate::{Certificate, CertificateFault, Places};
 use super::kept::{ACCOUNT, CERTIFICATE, Kept};
+use super::{Shown, complain, note};
 use crate::domain::ids::Moment;
 use crate::domain::seal::{hex, sha256};
 use crate::world::Clock;
@@ -126,12 +126,12 @@ impl Acme {
         match obtained {
             Ok(ends) => {
                 let (host, ends) = (&self.wanted.host, ends.date());
-                tracing::info!("The certificate for {host} was obtained; it ends on {ends}.");
+                note(&format!("The certificate for {host} was obtained; it ends on {ends}."));
                 LOOK_EVERY
             }
             Err(fault) => {
                 let minutes = try_again_minutes(failures);
-                tracing::error!("{fault} The next try is in {minutes} min.");
+                complain(&format!("{fault} The next try is in {minutes} min."));
                 Duration::from_mins(minutes)
             }
         }

@@ -6,8 +6,8 @@ use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::Duration;
 
-use super::Shown;
 use super::certificate::{Certificate, CertificateFault, Places};
+use super::{Shown, complain, note};
 use crate::domain::seal::sha256;
 use crate::world::Clock;
 
@@ -102,13 +102,13 @@ impl Files {
     fn look_and_tell(&mut self) {
         match self.look_again() {
             Looked::Same => {}
-            Looked::Taken => tracing::info!("The certificate has changed and is taken."),
+            Looked::Taken => note("The certificate has changed and is taken."),
             Looked::Kept(fault) => {
-                tracing::error!("{fault} Until then the certificate of before is shown.");
+                complain(&format!("{fault} Until then the certificate of before is shown."));
             }
         }
         if let Some(concern) = self.concern_of_the_day() {
-            tracing::error!("{concern}");
+            complain(&concern);
         }
     }
 
