@@ -57,6 +57,7 @@ pub(super) async fn run(demo: Demo) -> Outcome {
     let clock = Clock::system();
     let made = make(&store, fresh, &origin, clock.now()).await;
     let seal = serve::or_close(&store, made).await?;
+    let stop = serve::hear_stop()?;
     greet(&folder, &origin);
     let setup_code = serve::setup_code()?;
     // Nobody but this machine reaches a demo.
@@ -64,7 +65,7 @@ pub(super) async fn run(demo: Demo) -> Outcome {
     let (secured, redirect) = (None, None);
     let ready =
         Ready { listener, secured, redirect, store, seal, origin, setup_code, clock, proxies };
-    let ended = serve::serve(ready).await;
+    let ended = serve::serve(ready, stop).await;
     if demo.data.is_none() && !demo.keep {
         // What stays behind is only among temporary files.
         let _ = std::fs::remove_dir_all(&folder);
