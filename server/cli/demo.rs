@@ -59,6 +59,7 @@ pub(super) async fn run(demo: Demo) -> Outcome {
     let clock = Clock::system();
     let made = make(&store, fresh, &origin, clock.now()).await;
     let (seal, pins) = serve::or_close(&store, made).await?;
+    let stop = serve::hear_stop()?;
     greet(&folder, &origin, &pins);
     let (setup_code, key_folder) = (readable_code()?, key_folder(&store));
     // Nobody but this machine reaches a demo.
@@ -76,7 +77,7 @@ pub(super) async fn run(demo: Demo) -> Outcome {
         clock,
         proxies,
     };
-    let ended = serve::serve(ready).await;
+    let ended = serve::serve(ready, stop).await;
     if demo.data.is_none() && !demo.keep {
         // What stays behind is only among temporary files.
         let _ = std::fs::remove_dir_all(&folder);

@@ -40,7 +40,7 @@ struct CommandLine {
 #[derive(Debug, Subcommand)]
 enum Command {
     /// Serve the workshop's pages (what happens without a command)
-    Serve(Settings),
+    Serve(Box<Settings>),
     Demo(demo::Demo),
     /// Check, import and export kit files
     #[command(subcommand)]
@@ -127,8 +127,8 @@ pub fn run() -> ExitCode {
 }
 
 fn obey(line: CommandLine) -> Outcome {
-    match line.command.unwrap_or(Command::Serve(line.settings)) {
-        Command::Serve(settings) => wait_for(serve::run(settings)),
+    match line.command.unwrap_or(Command::Serve(Box::new(line.settings))) {
+        Command::Serve(settings) => wait_for(serve::run(*settings)),
         Command::Demo(demo) => wait_for(demo::run(demo)),
         Command::Kit(kit) => kit::run(kit),
         Command::Plan(plan) => plan::run(&plan),

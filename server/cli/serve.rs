@@ -1,5 +1,6 @@
 //! `fusewright serve`: the server, from its first check to its last write.
 
+use std::future::Future;
 use std::io::ErrorKind;
 use std::net::{IpAddr, SocketAddr};
 use std::path::PathBuf;
@@ -42,6 +43,7 @@ pub(super) async fn run(settings: Settings) -> Outcome {
     let secured = files.or(acme);
     // The code is what the console shows and the first owner types.
     let (setup_code, origin) = (readable_code()?, reach.origin);
+    let stop = hear_stop()?;
     say(format!("Fusewright {}", env!("CARGO_PKG_VERSION")));
     say(format!("Data:  {}", data.display()));
     greet(&origin, address, secured.as_ref(), redirect.as_ref().map(|(_, from)| *from));
@@ -63,7 +65,7 @@ pub(super) async fn run(settings: Settings) -> Outcome {
         clock,
         proxies,
     };
-    serve(ready).await
+    serve(ready, stop).await
 }
 
 fn greet(
@@ -109,7 +111,10 @@ pub(super) struct Ready {
 }
 
 /// Answers until told to stop, then finishes what is under way and closes the database.
-pub(super) async fn serve(ready: Ready) -> Outcome {
+pub(super) async fn serve(
+    ready: Ready,
+    stop: impl Future<Output = Result<(), Failure>>,
+) -> Outcome {
     let store = ready.store.clone();
     let redirecting =
         ready.redirect.map(|from| tokio::spawn(web::redirect(from, ready.origin.clone())));
@@ -123,7 +128,7 @@ pub(super) async fn serve(ready: Ready) -> Outcome {
         hashing: Cost::REAL,
         proxies: ready.proxies,
     });
-    let ended = answer(ready.listener, ready.secured, app).await;
+    let ended = answer(ready.listener, ready.secured, app, stop).await;
     if let Some(redirecting) = redirecting {
         redirecting.abort();
     }
@@ -144,33 +149,39 @@ async fn answer(
     listener: TcpListener,
     secured: Option<Secured>,
     app: App,
+    stop: impl Future<Output = Result<(), Failure>>,
 ) -> Result<Stopped, Failure> {
     let Some(secured) = secured else {
-        return Ok(web::serve(listener, app, asked_to_stop(), FINISH_WITHIN).await);
+        return Ok(web::serve(listener, app, stop, FINISH_WITHIN).await);
     };
     let listener = TlsListener::new(listener, secured.shown(), HandshakeLimits::default());
     let listener = listener
         .map_err(|why| Failure::new(format!("The server cannot serve with TLS ({why}).")))?;
     let keeping = secured.keep();
-    let ended = web::serve(listener, app, asked_to_stop(), FINISH_WITHIN).await;
+    let ended = web::serve(listener, app, stop, FINISH_WITHIN).await;
     keeping.abort();
     Ok(ended)
 }
 
-/// Ctrl-C, or a polite request of the system.
-async fn asked_to_stop() -> Result<(), Failure> {
+/// Ctrl-C, or a polite request of the system. It is heard from now on, so this comes before anybody is
+/// told that the server is there: whoever starts it may stop it at once.
+pub(super) fn hear_stop() -> Result<impl Future<Output = Result<(), Failure>>, Failure> {
     let deaf = |why| Failure::new(format!("The machine takes no signals ({why})."));
     #[cfg(unix)]
     {
         use tokio::signal::unix::{SignalKind, signal};
         let mut terminate = signal(SignalKind::terminate()).map_err(deaf)?;
-        tokio::select! {
-            _ = terminate.recv() => Ok(()),
-            pressed = tokio::signal::ctrl_c() => pressed.map_err(deaf),
-        }
+        let mut interrupt = signal(SignalKind::interrupt()).map_err(deaf)?;
+        Ok(async move {
+            tokio::select! {
+                _ = terminate.recv() => {}
+                _ = interrupt.recv() => {}
+            }
+            Ok(())
+        })
     }
     #[cfg(not(unix))]
-    tokio::signal::ctrl_c().await.map_err(deaf)
+    Ok(async move { tokio::signal::ctrl_c().await.map_err(deaf) })
 }
 
 pub(super) fn start_log(filter: &str) -> Result<(), Failure> {

@@ -14,7 +14,7 @@ use rustls::server::{ClientHello, ResolvesServerCert};
 use rustls::sign::CertifiedKey;
 use tokio::sync::watch;
 
-pub use acme::{Acme, AcmeFault, Wanted};
+pub use acme::{Acme, AcmeFault, Wanted, try_again_minutes};
 pub use certificate::{Certificate, CertificateFault};
 pub use files::{Files, LOOK_EVERY, Looked, Pair};
 pub use listener::{HandshakeLimits, TlsListener};
@@ -36,6 +36,11 @@ impl Shown {
     /// What is shown now; nothing before the first certificate was obtained.
     pub fn certificate(&self) -> Option<Arc<Certificate>> {
         self.certificate.borrow().clone()
+    }
+
+    /// Tells of each change.
+    pub fn changes(&self) -> watch::Receiver<Option<Arc<Certificate>>> {
+        self.certificate.subscribe()
     }
 
     /// Shows another one from now on.
@@ -77,4 +82,14 @@ fn server_config(shown: Arc<Shown>) -> Result<Arc<ServerConfig>, rustls::Error> 
     config.alpn_protocols = SPOKEN.iter().map(|one| one.to_vec()).collect();
     config.alpn_protocols.push(CHALLENGE_PROTOCOL.to_vec());
     Ok(Arc::new(config))
+}
+
+/// Into the log: something went as it should.
+fn note(words: &str) {
+    tracing::info!("{words}");
+}
+
+/// Into the log: somebody should do something.
+fn complain(words: &str) {
+    tracing::error!("{words}");
 }

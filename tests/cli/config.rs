@@ -2,7 +2,7 @@
 
 use std::net::SocketAddr;
 
-use fusewright::config::{SettingFault, origin};
+use fusewright::config::{SettingFault, host, origin};
 
 fn listen(text: &str) -> SocketAddr {
     text.parse().unwrap()
@@ -64,5 +64,18 @@ fn an_origin_is_scheme_and_host_and_nothing_behind() {
     ] {
         let refused = origin(listen("127.0.0.1:8080"), Some(text));
         assert_eq!(refused, Err(SettingFault::Origin(text.to_owned())));
+    }
+}
+
+#[test]
+fn the_host_of_an_origin_stands_alone() {
+    for (origin, name) in [
+        ("https://jobs.example", "jobs.example"),
+        ("https://jobs.example:8443", "jobs.example"),
+        ("https://192.0.2.7:8443", "192.0.2.7"),
+        ("https://[2001:db8::7]", "2001:db8::7"),
+        ("https://[2001:db8::7]:8443", "2001:db8::7"),
+    ] {
+        assert_eq!(host(origin), name);
     }
 }

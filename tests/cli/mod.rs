@@ -2,6 +2,7 @@
 
 mod config;
 mod demo;
+mod https;
 mod kit;
 mod plan;
 mod program;

@@ -3,7 +3,7 @@
 use std::io::{BufRead as _, BufReader, Read as _, Write as _};
 use std::net::TcpStream;
 use std::path::{Path, PathBuf};
-use std::process::{Child, ChildStdout, Command, Stdio};
+use std::process::{Child, ChildStderr, ChildStdout, Command, Stdio};
 
 /// The plan and kit files that the demo brings.
 pub(super) fn example(name: &str) -> PathBuf {
@@ -61,6 +61,7 @@ pub(super) fn ask_with(mut command: Command) -> Said {
 pub(super) struct Running {
     child: Child,
     out: BufReader<ChildStdout>,
+    log: BufReader<ChildStderr>,
     /// Everything printed until it was ready.
     pub(super) greeting: String,
 }
@@ -75,21 +76,35 @@ impl Running {
         command.stdout(Stdio::piped()).stderr(Stdio::piped());
         let mut child = command.spawn().unwrap();
         let mut out = BufReader::new(child.stdout.take().unwrap());
+        let mut log = BufReader::new(child.stderr.take().unwrap());
         let mut greeting = String::new();
         while !greeting.contains("Stop with Ctrl-C.") {
             if out.read_line(&mut greeting).unwrap() == 0 {
                 let mut why = String::new();
-                child.stderr.take().unwrap().read_to_string(&mut why).unwrap();
+                log.read_to_string(&mut why).unwrap();
                 panic!("the server ended: {greeting}{why}");
             }
         }
-        Self { child, out, greeting }
+        Self { child, out, log, greeting }
     }
 
     /// What stands behind a word of the greeting.
     pub(super) fn told(&self, word: &str) -> &str {
         let line = self.greeting.lines().find_map(|line| line.strip_prefix(word));
         line.unwrap_or_else(|| panic!("no {word:?} in {}", self.greeting)).trim()
+    }
+
+    /// The next line of the log that has these words. Waits for it.
+    pub(super) fn logged(&mut self, words: &str) -> String {
+        let mut read = String::new();
+        loop {
+            let mut line = String::new();
+            assert_ne!(self.log.read_line(&mut line).unwrap(), 0, "no {words:?} in:\n{read}");
+            if line.contains(words) {
+                return line;
+            }
+            read.push_str(&line);
+        }
     }
 
     /// The first line of the answer to a plain request.
@@ -109,7 +124,16 @@ impl Running {
     }
 
     fn exchange(&self, what: &str, headers: &str, body: &str) -> String {
-        let address = self.told("Open:").strip_prefix("http://").unwrap();
+        Self::exchange_at(self.told("Open:").strip_prefix("http://").unwrap(), what, headers, body)
+    }
+
+    /// The first line of the answer of another of its addresses.
+    pub(super) fn ask_at(&self, address: &str, what: &str) -> String {
+        assert!(self.greeting.contains(address), "{address} was not told");
+        Self::exchange_at(address, what, "", "")
+    }
+
+    fn exchange_at(address: &str, what: &str, headers: &str, body: &str) -> String {
         let mut stream = TcpStream::connect(address).unwrap();
         let host = format!("host: {address}\r\nconnection: close\r\n");
         write!(stream, "{what} HTTP/1.1\r\n{host}{headers}\r\n{body}").unwrap();
@@ -130,7 +154,7 @@ impl Running {
         let code = self.child.wait().unwrap().code().unwrap_or(-1);
         let (mut out, mut err) = (String::new(), String::new());
         self.out.read_to_string(&mut out).unwrap();
-        self.child.stderr.take().unwrap().read_to_string(&mut err).unwrap();
+        self.log.read_to_string(&mut err).unwrap();
         Said { code, out, err }
     }
 }

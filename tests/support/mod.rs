@@ -1,5 +1,7 @@
 //! A whole server over a folder that goes away with the test, and people who use it.
 
+mod acme;
+mod authority;
 mod client;
 mod work;
 
@@ -25,6 +27,8 @@ use tempfile::TempDir;
 use tokio::net::TcpListener;
 use uuid::Uuid;
 
+pub(crate) use acme::{AcmeServer, Mood};
+pub(crate) use authority::{Authority, pair_in, root_file};
 pub(crate) use client::{Client, Reply, send};
 pub(crate) use work::{KIT_TEXT, PLAN_TEXT};
 

@@ -25,5 +25,6 @@ mod sign_in;
 mod solar;
 mod switch;
 mod sync;
+mod tls;
 mod upload;
 mod verify;

@@ -14,9 +14,9 @@ use rustls::crypto::ring;
 use rustls::pki_types::{PrivateKeyDer, PrivatePkcs8KeyDer};
 use rustls::sign::CertifiedKey;
 
-use super::Shown;
 use super::certificate::{Certificate, CertificateFault, Places};
 use super::kept::{ACCOUNT, CERTIFICATE, Kept};
+use super::{Shown, complain, note};
 use crate::domain::ids::Moment;
 use crate::domain::seal::{hex, sha256};
 use crate::world::Clock;
@@ -115,18 +115,24 @@ impl Acme {
                 tokio::time::sleep(LOOK_EVERY).await;
                 continue;
             }
-            match self.obtain().await {
-                Ok(ends) => {
-                    failures = 0;
-                    let (host, ends) = (&self.wanted.host, ends.date());
-                    tracing::info!("The certificate for {host} was obtained; it ends on {ends}.");
-                }
-                Err(fault) => {
-                    let minutes = TRY_AGAIN_MINUTES.get(failures).copied().unwrap_or(720);
-                    failures += 1;
-                    tracing::error!("{fault} The next try is in {minutes} min.");
-                    tokio::time::sleep(Duration::from_mins(minutes)).await;
-                }
+            let obtained = self.obtain().await;
+            failures = if obtained.is_ok() { 0 } else { failures + 1 };
+            tokio::time::sleep(self.tell(obtained, failures)).await;
+        }
+    }
+
+    /// Tells the log how an order went, and how long to wait until the next look.
+    fn tell(&self, obtained: Result<Moment, AcmeFault>, failures: usize) -> Duration {
+        match obtained {
+            Ok(ends) => {
+                let (host, ends) = (&self.wanted.host, ends.date());
+                note(&format!("The certificate for {host} was obtained; it ends on {ends}."));
+                LOOK_EVERY
+            }
+            Err(fault) => {
+                let minutes = try_again_minutes(failures);
+                complain(&format!("{fault} The next try is in {minutes} min."));
+                Duration::from_mins(minutes)
             }
         }
     }
@@ -238,6 +244,12 @@ impl Acme {
     }
 }
 
+/// How long to wait after so many failures in a row.
+pub fn try_again_minutes(failures: usize) -> u64 {
+    let [.., longest] = TRY_AGAIN_MINUTES;
+    TRY_AGAIN_MINUTES.get(failures.saturating_sub(1)).copied().unwrap_or(longest)
+}
+
 /// A certificate that says nothing but that we know what the authority asked (RFC 8737 section 3).
 fn answer(host: &str, digest: &[u8]) -> Result<CertifiedKey, Box<dyn std::error::Error>> {
     let mut params = CertificateParams::new([host.to_owned()])?;
@@ -245,8 +257,9 @@ fn answer(host: &str, digest: &[u8]) -> Result<CertifiedKey, Box<dyn std::error:
     let key = KeyPair::generate()?;
     let certificate = params.self_signed(&key)?;
     let key = PrivateKeyDer::Pkcs8(PrivatePkcs8KeyDer::from(key.serialize_der()));
-    let chain = vec![certificate.der().clone()];
-    Ok(CertifiedKey::from_der(chain, key, &ring::default_provider())?)
+    let key = ring::default_provider().key_provider.load_private_key(key)?;
+    // Not `from_der`: it reads the certificate, and refuses an extension that is only for authorities.
+    Ok(CertifiedKey::new(vec![certificate.der().clone()], key))
 }
 
 /// What the authority found when it looked.

@@ -6,8 +6,8 @@ use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::Duration;
 
-use super::Shown;
 use super::certificate::{Certificate, CertificateFault, Places};
+use super::{Shown, complain, note};
 use crate::domain::seal::sha256;
 use crate::world::Clock;
 
@@ -102,20 +102,24 @@ impl Files {
     fn look_and_tell(&mut self) {
         match self.look_again() {
             Looked::Same => {}
-            Looked::Taken => tracing::info!("The certificate has changed and is taken."),
+            Looked::Taken => note("The certificate has changed and is taken."),
             Looked::Kept(fault) => {
-                tracing::error!("{fault} Until then the certificate of before is shown.");
+                complain(&format!("{fault} Until then the certificate of before is shown."));
             }
         }
+        if let Some(concern) = self.concern_of_the_day() {
+            complain(&concern);
+        }
+    }
+
+    /// What should be known about the time of what is shown, once a day.
+    fn concern_of_the_day(&mut self) -> Option<String> {
         let now = self.clock.now();
-        let day = now.0.div_euclid(DAY_MS);
-        if self.told_day == Some(day) {
-            return;
+        let today = now.0.div_euclid(DAY_MS);
+        if self.told_day.replace(today) == Some(today) {
+            return None;
         }
-        self.told_day = Some(day);
-        if let Some(concern) = self.shown.certificate().and_then(|shown| shown.concern(now)) {
-            tracing::error!("{concern}");
-        }
+        self.shown.certificate()?.concern(now)
     }
 
     fn read(&self) -> Result<(Vec<u8>, Vec<u8>), CertificateFault> {

@@ -98,17 +98,11 @@ async fn shake_hands(
     from: SocketAddr,
     within: Duration,
 ) -> Greeted {
-    match tokio::time::timeout(within, greet_or_prove(acceptor, stream)).await {
-        Ok(Ok(stream)) => stream.map(|stream| (stream, from)),
-        Ok(Err(why)) => {
-            tracing::debug!("no handshake with {from}: {why}");
-            None
-        }
-        Err(_) => {
-            tracing::debug!("no handshake with {from} within {within:?}");
-            None
-        }
-    }
+    let greeting = tokio::time::timeout(within, greet_or_prove(acceptor, stream)).await;
+    let greeted = greeting.unwrap_or_else(|_| Err(io::ErrorKind::TimedOut.into()));
+    // Whoever looks for open ports breaks off like this, day and night: no matter for the log.
+    let greeted = greeted.inspect_err(|why| tracing::debug!("no handshake with {from}: {why}"));
+    greeted.ok().flatten().map(|stream| (stream, from))
 }
 
 /// An authority has seen all it wants when the handshake is done.
