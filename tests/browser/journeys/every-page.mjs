@@ -17,6 +17,8 @@ export const ways = [{ name: 'with scripts', size: DESK, javascript: true }];
 
 /** Answers that are files and no pages. */
 const FILES = [/^\/a\//, /^\/photos\//, /^\/certificates\//, /^\/kits\/[^/]+\/file$/];
+/** Pages for somebody who is not signed in, and those that no link leads to. */
+const APART = ['/sign-in', '/enrol', '/switch', '/offline', '/waiting', '/verify', '/verify/TV-0000-0000', '/nowhere'];
 /** Pages that differ only in what they have open are looked at so many times a job. */
 const SAME_PAGE_MAX = 3;
 const PAGES_MIN = 50;
@@ -29,7 +31,7 @@ const SHEET_LOOKS = EVERY_LOOK.flatMap((look) => [{ size: DESK, ...look }, { siz
 export async function run({ browser, base, signIns, javascript, size }) {
   const context = await browser.newContext({ viewport: size, javaScriptEnabled: javascript });
   const page = await context.newPage();
-  for (const path of ['/sign-in', '/enrol', '/switch', '/verify', '/verify/TV-0000-0000', '/nowhere']) {
+  for (const path of APART) {
     await page.goto(base + path);
     await checkPage(page, FOUR_LOOKS);
   }

@@ -5,8 +5,8 @@
  */
 
 import assert from 'node:assert/strict';
+import { checkPage } from '../check-page.mjs';
 import { PHONE } from '../demo.mjs';
-import { checkWidths } from '../widths.mjs';
 import { signIn } from './hand.mjs';
 
 export const title = 'A reading on a phone';
@@ -84,7 +84,7 @@ export async function run({ browser, base, signIns, size }) {
   const form = await openString(page, base);
   const [value, cell] = ['value', 'cell'].map((name) => form.locator(`input[name="${name}"]`));
   const save = form.locator('[data-save]');
-  await checkWidths(page);
+  await checkPage(page);
   await form.evaluate((element) => element.closest('details')?.scrollIntoView({ block: 'start' }));
   assert.ok(await isInReach(save, page), 'Save is in reach at the top of a step longer than the screen');
 

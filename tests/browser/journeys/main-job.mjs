@@ -9,6 +9,7 @@ import { execFileSync } from 'node:child_process';
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { EVERY_LOOK } from '../axe.mjs';
 import { checkPage } from '../check-page.mjs';
 import { DESK, PHONE } from '../demo.mjs';
 import { checkWidths } from '../widths.mjs';
@@ -90,8 +91,6 @@ const PAPER = {
 };
 
 const STEPS_MAX = 150;
-/** Every so many steps the whole sheet is looked at closely. */
-const LOOKED_AT = 15;
 
 /** @param {import('../run.mjs').Given} given */
 export async function run({ browser, base, signIns, javascript, size }) {
@@ -145,13 +144,13 @@ async function planJob(page, base) {
   await page.locator('[name="circuits.supply.length_back_m"]').fill('3..6');
   await page.getByRole('button', { name: 'Save the plan' }).click();
   await page.locator('.errors').waitFor();
-  await checkWidths(page);
+  await checkPage(page);
   assert.equal(await page.locator('[name="circuits.supply.length_back_m"]').inputValue(), '3..6');
   assert.equal(await page.locator('[name="vehicle.vin_tail"]').inputValue(), 'J2604417');
   await page.locator('[name="circuits.supply.length_back_m"]').fill('3.6');
   await page.getByRole('button', { name: 'Save the plan' }).click();
   await page.locator('[data-plan-part="results"] .working').first().waitFor();
-  await checkWidths(page);
+  await checkPage(page);
   assert.equal(await page.locator('.finding--stop').count(), 0, 'the plan has no stop');
   for (let left = await page.locator('form[action$="/acknowledge"]').count(); left > 0; left -= 1) {
     const form = page.locator('form[action$="/acknowledge"]').first();
@@ -170,6 +169,7 @@ async function workSheet(page, job, javascript) {
   const photo = await picture(page);
   let failed = false;
   let guarded = false;
+  const kinds = new Set();
   for (let step = 1; step <= STEPS_MAX; step += 1) {
     const fold = page.locator('details.step__fold[open]');
     if (await page.locator('#sign').isVisible()) {
@@ -184,10 +184,12 @@ async function workSheet(page, job, javascript) {
     const name = (await fold.locator('.step__title').textContent()) ?? '';
     guarded ||= (await form.locator('[data-guard]:not([width="0.00%"], [width="0%"])').count()) > 0;
     await fill(form, PAPER, name, photo);
-    if (step % LOOKED_AT === 1) await checkPage(page);
-    if (javascript && (await form.getAttribute('data-kind')) === 'solar_open') await followTemperature(page, form);
+    const kind = await form.getAttribute('data-kind');
+    await (kinds.has(kind) ? checkWidths(page) : checkPage(page, EVERY_LOOK));
+    kinds.add(kind);
+    if (javascript && kind === 'solar_open') await followTemperature(page, form);
     // One reading fails first; the first reading stays and the next one counts.
-    if (!failed && (await form.getAttribute('data-kind')) === 'reading') {
+    if (!failed && kind === 'reading') {
       failed = true;
       await failFirst(page, form, javascript);
       continue;
@@ -285,11 +287,11 @@ async function drawSignature(page) {
 async function release(page, job) {
   await page.goto(`${job}/review`);
   await page.getByText('Nothing is open.').waitFor();
-  await checkWidths(page);
+  await checkPage(page);
   await page.locator('form[action$="/release"] input[name="name"]').fill('Robin Manager');
   await page.getByRole('button', { name: 'Release and seal' }).click();
   await page.getByRole('link', { name: /Open certificate/ }).waitFor({ timeout: 60_000 });
-  await checkWidths(page);
+  await checkPage(page);
 }
 
 /** @param {{ context: import('playwright-core').BrowserContext, page: import('playwright-core').Page }} desk @param {string} base */
@@ -313,6 +315,6 @@ async function openCertificate({ context, page }, base) {
   assert.ok(check, 'the browser is still there');
   await check.goto(address);
   await check.getByText('Genuine').first().waitFor();
-  await checkWidths(check);
+  await checkPage(check);
   await stranger?.close();
 }

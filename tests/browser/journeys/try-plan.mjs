@@ -5,8 +5,8 @@
  */
 
 import assert from 'node:assert/strict';
+import { checkPage } from '../check-page.mjs';
 import { DESK, PHONE } from '../demo.mjs';
-import { checkWidths } from '../widths.mjs';
 import { signIn } from './hand.mjs';
 
 export const title = 'Trying changes of a plan';
@@ -54,12 +54,13 @@ export async function run({ browser, base, signIns, javascript, size }) {
   await workOut(page, javascript);
   await page.locator('[id="mount.panel"].finding').waitFor({ state: 'detached' });
   assert.equal(await stops(page), now - 1);
-  await checkWidths(page);
+  await checkPage(page);
 
   await page.locator('[name="circuits.solar.length_out_m"]').fill('3,2 m');
   await page.locator('[name="circuits.solar.length_out_m"]').blur();
   await workOut(page, javascript);
   await page.getByText('is not a number').first().waitFor();
+  await checkPage(page);
   assert.equal(await page.locator('[name="circuits.solar.length_out_m"]').inputValue(), '3,2 m');
 
   await page.goto(plan);
