@@ -1,6 +1,7 @@
 //! Packs `static/` into the program: every file as it is, and smaller where packing pays.
 //!
 //! The style sheets of `static/css` become one `css/app.css`, so that a page waits for one file.
+//! Comments stay in the source: phones are not sent what only people read.
 //! `static/fonts/paper` belongs to the documents and is left out. All files share one build name,
 //! made from their names and bytes: a changed file changes every address, an unchanged set none.
 
@@ -34,7 +35,8 @@ fn main() -> Outcome<()> {
     println!("cargo::rerun-if-changed={}", root.display());
     // The migrations are read by a macro, which cargo does not look into.
     println!("cargo::rerun-if-changed={}", root.with_file_name("migrations").display());
-    let files = bundle_styles(read_all(&root)?);
+    let files =
+        bundle_styles(read_all(&root)?).into_iter().map(lean).collect::<Outcome<Vec<_>>>()?;
     let mut table = format!("const BUILD: &str = {:?};\n", build_name(&files));
     writeln!(table, "static ASSETS: [Asset; {}] = [", files.len())?;
     for (number, file) in files.iter().enumerate() {
@@ -81,6 +83,46 @@ fn bundle_styles(files: Vec<File>) -> Vec<File> {
     others.push(File { path: "css/app.css".to_owned(), bytes });
     others.sort_by(|one, other| one.path.cmp(&other.path));
     others
+}
+
+/// A script or style sheet without its comments.
+fn lean(file: File) -> Outcome<File> {
+    let has_comments = [".js", ".css"].iter().any(|ending| file.path.ends_with(ending));
+    if !has_comments {
+        return Ok(file);
+    }
+    let text = without_comments(std::str::from_utf8(&file.bytes)?);
+    Ok(File { bytes: text.into_bytes(), ..file })
+}
+
+/// Takes out what our files have: lines that begin a comment, to its end, and types in the midst of a line.
+/// No text of ours looks like one of these; the tests of `assets.rs` hold what is sent against its source.
+fn without_comments(text: &str) -> String {
+    let (mut lean, mut is_within) = (String::with_capacity(text.len()), false);
+    for line in text.lines() {
+        let begins = line.trim_start();
+        let is_comment = is_within || begins.starts_with("/*") && !begins.starts_with("/** @type");
+        is_within = is_comment && !line.contains("*/");
+        if is_comment || begins.starts_with("//") {
+            continue;
+        }
+        let plain = without_types(line);
+        if !plain.trim().is_empty() {
+            lean.push_str(&plain);
+            lean.push('\n');
+        }
+    }
+    lean
+}
+
+/// `/** @type {Element} */ (found)` is `(found)` to a browser.
+fn without_types(line: &str) -> String {
+    let mut parts = line.split("/** @");
+    let mut plain = parts.next().unwrap_or_default().to_owned();
+    for part in parts {
+        plain.push_str(part.split_once("*/").map_or(part, |(_, rest)| rest.trim_start()));
+    }
+    plain
 }
 
 fn build_name(files: &[File]) -> String {

@@ -10,7 +10,6 @@ import { append } from './outbox.js';
 import { formOf, readForm } from './payload.js';
 import { judgedHere, valueWords } from './result.js';
 import { changed, sendNow } from './sender.js';
-import { shrink } from './shrink.js';
 import { readMeta } from './store.js';
 
 /**
@@ -49,7 +48,11 @@ async function photosOf(form) {
   const photos = [];
   /** @type {NodeListOf<HTMLInputElement>} */
   const inputs = form.querySelectorAll('input[type="file"]');
-  for (const file of Array.from(inputs).flatMap((input) => Array.from(input.files ?? []))) {
+  const files = Array.from(inputs).flatMap((input) => Array.from(input.files ?? []));
+  if (files.length === 0) return { photos };
+  // Few steps have a photo; the file is on this phone with all others.
+  const { shrink } = await import('./shrink.js');
+  for (const file of files) {
     const shrunk = await shrink(file);
     if ('fault' in shrunk) return shrunk;
     photos.push({ sha256: shrunk.sha256, jpeg: shrunk.buffer });

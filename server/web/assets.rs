@@ -29,6 +29,31 @@ pub(super) fn build() -> &'static str {
 const SHELL_LIST: &str = "list.json";
 const FOR_EVER: &str = "public, max-age=31536000, immutable";
 
+/// The addresses of a module and of everything it imports, so that a page can ask for all of them at once
+/// and not for one after the other.
+pub(super) fn modules(entry: &str) -> Vec<String> {
+    let mut found = vec![entry];
+    let mut looked_at = 0;
+    while let Some(path) = found.get(looked_at) {
+        looked_at += 1;
+        for import in imports(path) {
+            if !found.contains(&import) {
+                found.push(import);
+            }
+        }
+    }
+    found.into_iter().map(href).collect()
+}
+
+/// What a module names at its head; what it fetches later, when it is needed, is not among them.
+fn imports(path: &str) -> impl Iterator<Item = &'static str> + use<> {
+    let text =
+        find(path).and_then(|asset| std::str::from_utf8(asset.plain).ok()).unwrap_or_default();
+    text.lines()
+        .filter_map(|line| line.split_once(" from './"))
+        .filter_map(|(_, path)| path.strip_suffix("';"))
+}
+
 /// What a phone needs to show every page: all but the licences and the icons that only an installer reads.
 fn shell() -> Vec<String> {
     let shown = |asset: &&Asset| {
@@ -157,14 +182,55 @@ mod tests {
         }
     }
 
+    /// Comments alone are left out: every line of code is there, in its order.
+    #[test]
+    fn scripts_and_styles_are_sent_without_comments_and_with_all_of_their_code() {
+        for asset in ASSETS.iter().filter(|asset| asset.content_type.starts_with("text/javascript"))
+        {
+            let sent = text_of(asset.path);
+            for banned in ["/**", "\n *", "\n//", " // "] {
+                assert!(!sent.contains(banned), "{}: {banned:?}", asset.path);
+            }
+            let source = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("static").join(asset.path);
+            let source = fs::read_to_string(source).unwrap();
+            for sign in ["=>", "{", "}", "(", ";", "'", "`"] {
+                let code = |text: &str| {
+                    text.lines().filter(|line| is_code(line)).fold(0, |sum, line| {
+                        sum + line.split("/** @").enumerate().fold(0, |sum, (at, part)| {
+                            let part =
+                                if at == 0 { part } else { part.split_once("*/").unwrap().1 };
+                            sum + part.matches(sign).count()
+                        })
+                    })
+                };
+                assert_eq!(code(&source), sent.matches(sign).count(), "{}: {sign}", asset.path);
+            }
+        }
+        assert!(!text_of("css/app.css").contains("/*"));
+    }
+
+    /// Lines of our comments begin with a star or with two slashes.
+    fn is_code(line: &str) -> bool {
+        let line = line.trim_start();
+        let is_whole = line.starts_with("/**") && !line.starts_with("/** @type {");
+        !(line.starts_with("//")
+            || line.starts_with("* ")
+            || line == "*"
+            || line == "*/"
+            || is_whole)
+    }
+
     #[tokio::test]
     async fn a_file_is_sent_as_it_is_and_may_be_kept_for_ever() {
-        let response = get("app.js", HeaderMap::new()).await;
-        assert_eq!(response.headers()[header::CONTENT_TYPE], "text/javascript; charset=utf-8");
+        let response = get("manifest.webmanifest", HeaderMap::new()).await;
+        assert_eq!(response.headers()[header::CONTENT_TYPE], "application/manifest+json");
         assert_eq!(response.headers()[header::CACHE_CONTROL], FOR_EVER);
         assert_eq!(response.headers()[header::VARY], "Accept-Encoding");
         let body = to_bytes(response.into_body(), BODY_BYTES_MAX).await.unwrap();
-        assert_eq!(body, fs::read(concat!(env!("CARGO_MANIFEST_DIR"), "/static/app.js")).unwrap());
+        assert_eq!(
+            body,
+            fs::read(concat!(env!("CARGO_MANIFEST_DIR"), "/static/manifest.webmanifest")).unwrap()
+        );
     }
 
     #[tokio::test]
