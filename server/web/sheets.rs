@@ -138,7 +138,7 @@ fn sheet_page(
         edition: file.state.sheet.as_ref().map_or(0, |sheet| sheet.edition),
         count: file.state.entry_count,
         ranges: Svg(tools::ranges(&file.instruments)),
-        vehicle: format!("{}, {}", file.row.vehicle, file.row.registration),
+        vehicle: format!("{}, {}", file.row.registration, file.row.vehicle),
         tape: Tape::of(&file.state, asked.or(next)),
         here: asked.or(next).map_or("#steps".to_owned(), |number| format!("#s-{number}")),
         notices: notices(file),

@@ -7,6 +7,7 @@ mod kits;
 mod listen;
 mod malformed;
 mod new_job;
+mod offline;
 mod outbox_file;
 mod own_password;
 mod people;
