@@ -16,12 +16,13 @@ import { PAPER } from './main-job.mjs';
  * A phone with its jobs on it.
  * @param {import('../run.mjs').Given} given @param {SignIn} who
  * @param {import('playwright-core').BrowserContextOptions} [more]
+ * @param {boolean} [hasJobs]  somebody who has none of their own waits for none
  */
-export async function phoneOf({ browser, base, size }, who, more = {}) {
+export async function phoneOf({ browser, base, size }, who, more = {}, hasJobs = true) {
   const context = await browser.newContext({ viewport: size, ...more });
   const page = await context.newPage();
   await signIn(page, base, who);
-  await jobsAreReady(page);
+  if (hasJobs) await jobsAreReady(page);
   return { context, page };
 }
 
