@@ -5,7 +5,7 @@
  */
 
 import { ask, parsed } from './ask.js';
-import { keepPage } from './kept.js';
+import { areKept, keepPage } from './kept.js';
 import { element } from './overlay.js';
 import { readMeta, writeMeta } from './store.js';
 
@@ -34,7 +34,11 @@ async function take(path) {
  * @param {(words: string) => void} tell
  */
 export async function takeAlong(person, isAll, tell) {
-  const { jobs, list, build } = await parsed(await ask('/along', {}));
+  const { person: whose, jobs, list, build } = await parsed(await ask('/along', {}));
+  // The phone may be in other hands than the server knows: their jobs are not this person's.
+  if (whose !== person) throw new Error('another person is signed in');
+  // Whoever unlocked the phone without signal is known to the server now, by whichever way they signed in.
+  if ((await readMeta('unlocked')) === person) await writeMeta('unlocked', '');
   const before = await readyJobs(person);
   /** @type {Ready[]} */
   const ready = [];
@@ -42,7 +46,7 @@ export async function takeAlong(person, isAll, tell) {
   for (const job of /** @type {Job[]} */ (jobs)) {
     const had = before.find(({ id }) => id === job.id);
     const isFresh = had && had.count === job.count && had.build === build && Date.now() - had.at < FRESH_MS;
-    if (isFresh && !isAll) {
+    if (isFresh && !isAll && (await areKept(job.pages))) {
       ready.push(had);
       continue;
     }
@@ -94,7 +98,9 @@ export async function wireAlong(block, person) {
     }
   };
   block.hidden = false;
-  show(await readyJobs(person));
+  tell('Looking for what is yours …');
+  const before = await readyJobs(person);
+  if (before.length > 0) show(before);
   block.querySelector('[data-along-take]')?.addEventListener('click', () => run(true));
   await navigator.serviceWorker.ready;
   await run(false);

@@ -22,6 +22,7 @@ export async function settleWho() {
   if (!person) return (await readMeta('person')) ?? '';
   await writeMeta('person', person);
   await writeMeta('personName', document.body.dataset.personName ?? '');
+  if ((await readMeta('left')) === person) await writeMeta('left', '');
   return person;
 }
 
@@ -30,7 +31,10 @@ export function wireSignOut(form) {
   form.addEventListener('submit', async (event) => {
     event.preventDefault();
     const person = onPage();
-    await Promise.allSettled([dropPagesOf(person), writeMeta('person', ''), writeMeta('unlocked', '')]);
+    // First, so that no page that is on its way is kept any more.
+    await writeMeta('left', person).catch(() => {});
+    const ends = [writeMeta('person', ''), writeMeta('unlocked', ''), writeMeta(`ready:${person}`, [])];
+    await Promise.allSettled([dropPagesOf(person), ...ends]);
     form.submit();
   });
 }

@@ -60,6 +60,8 @@ export async function keepPage(pathname, page) {
   const html = await page.clone().text();
   const isSwitch = pathname === SWITCH && html.includes(`action="${SWITCH}"`);
   if (!person && !isSwitch) return 0;
+  // An answer that comes late must not bring back what signing out took away.
+  if (person && person === (await readMeta('left'))) return 0;
   await Promise.all(buildsIn(html).map(keepShell));
   await keepThumbs(html);
   await (await caches.open(isSwitch ? SWITCH : pagesOf(person ?? ''))).put(pathname, page);
@@ -71,6 +73,12 @@ export async function keptPage(pathname) {
   if (pathname === SWITCH) return (await caches.open(SWITCH)).match(SWITCH);
   const person = await whoIsHere();
   return person ? (await caches.open(pagesOf(person))).match(pathname) : undefined;
+}
+
+/** @param {string[]} pathnames */
+export async function areKept(pathnames) {
+  const copies = await Promise.all(pathnames.map(keptPage));
+  return copies.every((copy) => copy !== undefined);
 }
 
 /** @param {string} pathname */

@@ -91,7 +91,10 @@ export async function wireWaiting(block, person) {
     fill(block, 'others', rows.filter((row) => row.person !== person && row.state === 'waiting').map(line));
     acts.hidden = now.waiting === 0;
     send.setAttribute('aria-disabled', String(now.isSending));
-    signIn.hidden = now.ending !== 'sign-in';
+    const isOther = now.ending === 'other-person';
+    signIn.hidden = !isOther && now.ending !== 'sign-in';
+    signIn.setAttribute('href', isOther ? `/switch?person=${person}` : '/sign-in');
+    signIn.textContent = isOther ? 'Switch to send' : 'Sign in to send';
     if (now.isSending) words.textContent = 'Sending …';
     else words.textContent = now.waiting === 0 ? ENDINGS.done : `${now.waiting} waiting. ${ENDINGS[now.ending === 'done' ? 'later' : now.ending]}`;
   });

@@ -25,7 +25,7 @@ export const ways = [
 ];
 
 /** The plan of this journey, as measured on its invented vehicle. */
-const PLAN = {
+export const PLAN = {
   'vehicle.description': 'Panel van, medium roof',
   'vehicle.registration': 'JN 26 RWY',
   'vehicle.vin_tail': 'J2604417',
@@ -85,7 +85,7 @@ const PLAN = {
   'solar.hottest_c': '38',
 };
 
-const PAPER = {
+export const PAPER = {
   fuses: { 'Feed from the starter battery': '50', 'Engine-running wire': '3' },
   terminals: ['IN+', 'IN-', 'RUN', 'PV+', 'PV-'],
 };
