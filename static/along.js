@@ -1,11 +1,11 @@
 // @ts-check
 /**
- * Takes every open job of the person along: sheet, cautions, plan, findings, pictures. The jobs page says
- * what is ready for the vehicle, since when, and how large it is.
+ * Takes every open job of the person along: sheet, cautions, plan, findings, pictures; what is no longer
+ * theirs goes. The jobs page says what is ready for the vehicle, since when, and how large it is.
  */
 
 import { ask, parsed } from './ask.js';
-import { keepPage } from './kept.js';
+import { dropPage, keepPage } from './kept.js';
 import { element } from './overlay.js';
 import { readMeta, writeMeta } from './store.js';
 
@@ -34,7 +34,9 @@ async function take(path) {
  * @param {(words: string) => void} tell
  */
 export async function takeAlong(person, isAll, tell) {
-  const { jobs, list, build } = await parsed(await ask('/along', {}));
+  const { jobs, list, build, person: asked } = await parsed(await ask('/along', {}));
+  // Unlocked without signal, the phone may still be signed in for somebody else.
+  if (asked !== person) throw new Error('These are the jobs of somebody else.');
   const before = await readyJobs(person);
   /** @type {Ready[]} */
   const ready = [];
@@ -52,6 +54,8 @@ export async function takeAlong(person, isAll, tell) {
     ready.push({ ...job, build, bytes, at: Date.now() });
   }
   await writeMeta(`ready:${person}`, ready);
+  const gone = before.filter(({ id }) => !ready.some((job) => job.id === id));
+  for (const page of gone.flatMap(({ pages }) => pages)) await dropPage(page);
   return ready;
 }
 

@@ -5,7 +5,7 @@ import { dropPagesOf } from './kept.js';
 import { readMeta, writeMeta } from './store.js';
 
 /** The person that the page was made for; empty on pages for anyone. */
-export const onPage = () => document.body.dataset.person ?? '';
+const onPage = () => document.body.dataset.person ?? '';
 
 /**
  * Notes who is here, as the server says. Whoever unlocked the phone without signal has to be known to the
@@ -25,12 +25,14 @@ export async function settleWho() {
   return person;
 }
 
-/** Signing out takes the kept pages away; what was recorded stays. @param {HTMLFormElement} form */
+/** Signing out takes away what was kept to be read; what was recorded stays. @param {HTMLFormElement} form */
 export function wireSignOut(form) {
   form.addEventListener('submit', async (event) => {
     event.preventDefault();
     const person = onPage();
-    await Promise.allSettled([dropPagesOf(person), writeMeta('person', ''), writeMeta('unlocked', '')]);
+    await Promise.allSettled([
+      dropPagesOf(person), writeMeta(`ready:${person}`, []), writeMeta('person', ''), writeMeta('personName', ''), writeMeta('unlocked', ''),
+    ]);
     form.submit();
   });
 }
