@@ -1,11 +1,11 @@
 // @ts-check
 /**
- * Takes every open job of the person along: sheet, cautions, plan, findings, pictures. The jobs page says
- * what is ready for the vehicle, since when, and how large it is.
+ * Takes every open job of the person along: sheet, cautions, plan, findings, pictures; what is no longer
+ * theirs goes. The jobs page says what is ready for the vehicle, since when, and how large it is.
  */
 
 import { ask, parsed } from './ask.js';
-import { areKept, keepPage } from './kept.js';
+import { areKept, dropPage, keepPage } from './kept.js';
 import { element } from './overlay.js';
 import { readMeta, writeMeta } from './store.js';
 
@@ -36,7 +36,7 @@ async function take(path) {
 export async function takeAlong(person, isAll, tell) {
   const { person: whose, jobs, list, build } = await parsed(await ask('/along', {}));
   // The phone may be in other hands than the server knows: their jobs are not this person's.
-  if (whose !== person) throw new Error('another person is signed in');
+  if (whose !== person) throw new Error('These are the jobs of somebody else.');
   // Whoever unlocked the phone without signal is known to the server now, by whichever way they signed in.
   if ((await readMeta('unlocked')) === person) await writeMeta('unlocked', '');
   const before = await readyJobs(person);
@@ -56,6 +56,8 @@ export async function takeAlong(person, isAll, tell) {
     ready.push({ ...job, build, bytes, at: Date.now() });
   }
   await writeMeta(`ready:${person}`, ready);
+  const gone = before.filter(({ id }) => !ready.some((job) => job.id === id));
+  for (const page of gone.flatMap(({ pages }) => pages)) await dropPage(page);
   return ready;
 }
 

@@ -5,7 +5,7 @@ import { dropPagesOf } from './kept.js';
 import { readMeta, writeMeta } from './store.js';
 
 /** The person that the page was made for; empty on pages for anyone. */
-export const onPage = () => document.body.dataset.person ?? '';
+const onPage = () => document.body.dataset.person ?? '';
 
 /**
  * Notes who is here, as the server says. Whoever unlocked the phone without signal has to be known to the
@@ -26,14 +26,16 @@ export async function settleWho() {
   return person;
 }
 
-/** Signing out takes the kept pages away; what was recorded stays. @param {HTMLFormElement} form */
+/** Signing out takes away what was kept to be read; what was recorded stays. @param {HTMLFormElement} form */
 export function wireSignOut(form) {
   form.addEventListener('submit', async (event) => {
     event.preventDefault();
     const person = onPage();
     // First, so that no page that is on its way is kept any more.
     await writeMeta('left', person).catch(() => {});
-    const ends = [writeMeta('person', ''), writeMeta('unlocked', ''), writeMeta(`ready:${person}`, [])];
+    const ends = [
+      writeMeta('person', ''), writeMeta('personName', ''), writeMeta('unlocked', ''), writeMeta(`ready:${person}`, []),
+    ];
     await Promise.allSettled([dropPagesOf(person), ...ends]);
     form.submit();
   });

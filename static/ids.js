@@ -4,7 +4,6 @@
  * millisecond and when the clock steps back.
  */
 
-const UUID_V7 = /^[\da-f]{8}-[\da-f]{4}-7[\da-f]{3}-[89ab][\da-f]{3}-[\da-f]{12}$/;
 /** Bits of chance behind the milliseconds, in two pieces: version and variant stand before them. */
 const CHANCE_BITS = 74n;
 const BEHIND_VARIANT_BITS = 62n;
@@ -18,19 +17,6 @@ let last = 0n;
 /** @param {number} bytes */
 const chance = (bytes) => crypto.getRandomValues(new Uint8Array(bytes))
   .reduce((sum, byte) => (sum << 8n) | BigInt(byte), 0n);
-
-/**
- * Goes on behind an id that this phone made before, if it is behind the last.
- * @param {string} id
- */
-export function seedIds(id) {
-  if (!UUID_V7.test(id)) return;
-  const all = BigInt(`0x${id.replaceAll('-', '')}`);
-  const made = ((all >> 80n) << CHANCE_BITS)
-    | (((all >> 64n) & 0xfffn) << BEHIND_VARIANT_BITS)
-    | BigInt.asUintN(Number(BEHIND_VARIANT_BITS), all);
-  if (made > last) last = made;
-}
 
 /** @param {number} [now]  milliseconds since 1970 */
 export function newId(now = Date.now()) {

@@ -6,11 +6,12 @@
 
 import { readMeta } from './store.js';
 
-/** Pages that may be kept: today's list, a job, its sheet, its plan. What follows `?` only opens a step. */
+/** Pages that may be kept: today's list, a job, its sheet, its plan. */
 const MAY_BE_KEPT = /^\/jobs(\/[0-9a-f-]{36}(\/(sheet|plan))?)?$/;
-const ASSET = /\/a\/([0-9a-f]+)\/[\w./-]+/g;
-const THUMB = /\/photos\/[0-9a-f]{64}\/thumb/g;
-const PHOTOS = 'photos';
+const LIST = '/jobs';
+// In attributes only: what people write cannot hold the quotation mark, and may hold an address.
+const ASSET = /="\/a\/([0-9a-f]+)\//g;
+const THUMB = /="(\/photos\/[0-9a-f]{64}\/thumb)"/g;
 /** Where people of a shared phone take over from one another. */
 const SWITCH = '/switch';
 
@@ -18,9 +19,14 @@ const SWITCH = '/switch';
 export const shellOf = (build) => `shell-${build}`;
 /** @param {string} person */
 const pagesOf = (person) => `pages-${person}`;
+/** @param {string} person */
+const thumbsOf = (person) => `thumbs-${person}`;
 
 /** @param {string} pathname */
 export const mayBeKept = (pathname) => MAY_BE_KEPT.test(pathname) || pathname === SWITCH;
+
+/** On a job what follows `?` only opens a step; on the list it leaves jobs out. @param {URL} url */
+export const isPartOfList = (url) => url.pathname === LIST && url.search !== '';
 
 /** Whoever used this phone last and did not sign out. @returns {Promise<string>} */
 export const whoIsHere = async () => (await readMeta('person').catch(() => '')) ?? '';
@@ -38,12 +44,12 @@ async function keepShell(build) {
   await shell.put(`/a/${build}/list.json`, list);
 }
 
-/** @param {string} html */
-async function keepThumbs(html) {
-  const photos = await caches.open(PHOTOS);
-  for (const [thumb] of html.matchAll(THUMB)) {
+/** @param {string} html @param {string} person */
+async function keepThumbs(html, person) {
+  const thumbs = await caches.open(thumbsOf(person));
+  for (const [, thumb] of html.matchAll(THUMB)) {
     // One that cannot be had now is no reason to leave the page behind.
-    if (!(await photos.match(thumb))) await photos.add(thumb).catch(() => {});
+    if (!(await thumbs.match(thumb))) await thumbs.add(thumb).catch(() => {});
   }
 }
 
@@ -63,7 +69,7 @@ export async function keepPage(pathname, page) {
   // An answer that comes late must not bring back what signing out took away.
   if (person && person === (await readMeta('left'))) return 0;
   await Promise.all(buildsIn(html).map(keepShell));
-  await keepThumbs(html);
+  if (person) await keepThumbs(html, person);
   await (await caches.open(isSwitch ? SWITCH : pagesOf(person ?? ''))).put(pathname, page);
   return html.length;
 }
@@ -87,8 +93,8 @@ export async function dropPage(pathname) {
   if (person) await (await caches.open(pagesOf(person))).delete(pathname);
 }
 
-/** Somebody signs out: their pages go, their outbox stays. @param {string} person */
-export const dropPagesOf = (person) => caches.delete(pagesOf(person));
+/** Somebody signs out: their pages and pictures go, their outbox stays. @param {string} person */
+export const dropPagesOf = (person) => Promise.all([pagesOf, thumbsOf].map((of) => caches.delete(of(person))));
 
 /** Shells that neither this build nor any kept page needs. @param {string} build */
 export async function dropOldShells(build) {

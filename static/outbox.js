@@ -72,12 +72,13 @@ export async function append(rows, photos) {
 export async function takeSpilled() {
   const keys = Array.from({ length: localStorage.length }, (_, at) => localStorage.key(at) ?? '');
   for (const key of keys.filter((name) => name.startsWith(SPILL))) {
-    const row = JSON.parse(localStorage.getItem(key) ?? 'null');
     try {
+      const row = JSON.parse(localStorage.getItem(key) ?? 'null');
       await transact(['outbox', 'meta'], 'readwrite', (all) => put(all, [row]));
     } catch (why) {
+      // Still no room: what is in the database must be sent all the same, to make some.
+      if (/** @type {DOMException} */ (why).name !== 'ConstraintError') continue;
       // The same id is there already: the last try came further than it could say.
-      if (/** @type {DOMException} */ (why).name !== 'ConstraintError') throw why;
     }
     localStorage.removeItem(key);
   }

@@ -4,11 +4,10 @@
  * outbox is not.
  */
 
-import { mark } from './verdict.js';
+import { icon, mark } from './verdict.js';
 
 /** @typedef {import('./outbox.js').Row} Row */
 
-const SVG = 'http://www.w3.org/2000/svg';
 const WORDS = {
   waiting: 'saved on this phone', sent: 'sent', refused: 'not accepted', aside: 'not accepted, put away',
 };
@@ -102,14 +101,9 @@ export function paintRow(step, row) {
   const number = step.querySelector('.step__number');
   number?.querySelector('[data-unsent]')?.remove();
   if (row.state === 'waiting' && number) {
-    const icon = document.createElementNS(SVG, 'svg');
-    icon.setAttribute('class', 'icon');
-    icon.setAttribute('aria-hidden', 'true');
-    icon.setAttribute('data-unsent', '');
-    const use = document.createElementNS(SVG, 'use');
-    use.setAttribute('href', '#i-held');
-    icon.append(use);
-    number.append(icon);
+    const unsent = icon('held', 'icon');
+    unsent.setAttribute('data-unsent', '');
+    number.append(unsent);
   }
   step.toggleAttribute('data-held', row.state === 'waiting');
   if (!isCounted(row)) return;

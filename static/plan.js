@@ -24,7 +24,7 @@ export function takeParts(answer, page) {
  * @param {Document} answer
  * @param {HTMLFormElement} form
  */
-export function takeValues(answer, form) {
+function takeValues(answer, form) {
   for (const field of form.elements) {
     if (!(field instanceof HTMLInputElement || field instanceof HTMLSelectElement) || !field.name) continue;
     const answered = answer.getElementById(field.id);

@@ -18,7 +18,7 @@ function correctLink(step) {
 }
 
 /** Opens a step with its form, ready to be recorded again. @param {HTMLElement} step */
-export function openStep(step) {
+function openStep(step) {
   for (const fold of step.querySelectorAll('.step__fold, [data-again]')) {
     /** @type {HTMLDetailsElement} */ (fold).open = true;
   }

@@ -11,7 +11,7 @@ import { wireReading } from './reading.js';
 import { wireSign } from './sign.js';
 
 /** Whose typing of which page it is. */
-export const draftPlace = () => `${document.body.dataset.person ?? ''}${location.pathname}`;
+const draftPlace = () => `${document.body.dataset.person ?? ''}${location.pathname}`;
 
 /** @param {HTMLElement} step */
 export function wireStep(step) {

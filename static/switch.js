@@ -5,7 +5,7 @@
  * with signal, too.
  */
 
-import { readMeta, writeMeta } from './store.js';
+import { answered, readMeta, transact, writeMeta } from './store.js';
 
 /** Wrong PINs a person may type without signal. */
 const TRIES_MAX = 5;
@@ -32,18 +32,27 @@ export async function learnPin(person, name, pin) {
 }
 
 /**
+ * Counts a try before anything is looked at, so that closing the page or a second tab gives no fresh one.
+ * @param {string} person
+ * @returns {Promise<Known | undefined>}  as it was before
+ */
+const takeTry = (person) => transact(['meta'], 'readwrite', async (all) => {
+  const meta = all.objectStore('meta');
+  const known = await answered(meta.get(`pin:${person}`));
+  if (known && known.tries < TRIES_MAX) meta.put({ ...known, tries: known.tries + 1 }, `pin:${person}`);
+  return known;
+});
+
+/**
  * Whether a PIN is that of a person who has used this phone with signal.
  * @param {string} person
  * @param {string} pin
  * @returns {Promise<{ name: string } | { fault: string }>}
  */
 export async function checkPin(person, pin) {
-  /** @type {Known | undefined} */
-  const known = await readMeta(`pin:${person}`);
+  const known = await takeTry(person);
   if (!known) return { fault: 'There is no signal, and this phone knows only who has unlocked it with signal before.' };
   if (known.tries >= TRIES_MAX) return { fault: `${TRIES_MAX} wrong PINs: this phone asks the server next time. Find a place with signal.` };
-  // Counted before it is looked at, so that closing the page gives no fresh try.
-  await writeMeta(`pin:${person}`, { ...known, tries: known.tries + 1 });
   if (!(await crypto.subtle.verify('HMAC', await pinKey(), known.mac, words(person, pin)))) {
     const left = TRIES_MAX - known.tries - 1;
     return { fault: `This PIN is not right. ${left} ${left === 1 ? 'try is' : 'tries are'} left without signal.` };

@@ -107,8 +107,9 @@ async function sendBatch(person, rows, waiting) {
 function became(row, { state, seq = -1, reason = '', verdict }) {
   const { id } = row;
   if (state === 'refused') return { id, state, reason };
-  if (state === 'waits') return { id, state: 'waiting', reason };
-  return { id, state: 'sent', seq, verdict: verdict ?? row.verdict };
+  if (state === 'recorded' || state === 'already') return { id, state: 'sent', seq, verdict: verdict ?? row.verdict };
+  // It waits for its photo; what is not understood is not final either.
+  return { id, state: 'waiting', reason };
 }
 
 /**

@@ -39,7 +39,7 @@ async function sendPhoto(sha256) {
       body: bytes.slice(received, received + PIECE_BYTES),
     });
     const found = await parsed(answer);
-    if (answer.status === 422 && found.detail) return found.detail;
+    if ([413, 422].includes(answer.status) && found.type && found.detail) return found.detail;
     if ((answer.status !== 200 && answer.status !== 409) || typeof found.received !== 'number') throw new Stop('later');
     stalls = found.received > received ? 0 : stalls + 1;
     if (stalls > STALLS_MAX) throw new Stop('later');

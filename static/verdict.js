@@ -36,8 +36,8 @@ function say(output, nodes) {
   }, QUIET_MS));
 }
 
-/** @param {string} shape @param {string} className */
-function icon(shape, className) {
+/** @param {string} shape  one of `templates/components/icons.html` @param {string} className */
+export function icon(shape, className) {
   const made = document.createElementNS(SVG, 'svg');
   made.setAttribute('class', className);
   made.setAttribute('aria-hidden', 'true');

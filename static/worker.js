@@ -4,7 +4,9 @@
  * touches what is sent; that is the outbox's work, which sees every answer.
  */
 
-import { dropOldShells, dropPage, keepPage, keptPage, mayBeKept, shellOf, whoIsHere } from './kept.js';
+import {
+  dropOldShells, dropPage, isPartOfList, keepPage, keptPage, mayBeKept, shellOf, whoIsHere,
+} from './kept.js';
 import { readMeta } from './store.js';
 import { sendAll } from './sync.js';
 
@@ -53,22 +55,27 @@ async function forWhoeverIsHere(answer, url) {
 /** @param {Worker} event @param {URL} url */
 async function fromNetwork(event, url) {
   const answer = (await event.preloadResponse) ?? (await fetch(event.request));
-  if (mayBeKept(url.pathname)) {
+  if (mayBeKept(url.pathname) && !isPartOfList(url)) {
     event.waitUntil(keepPage(url.pathname, answer.clone()).catch(() => 0));
     if (answer.status === 403 || answer.status === 404) event.waitUntil(dropPage(url.pathname));
   }
   return forWhoeverIsHere(answer, url);
 }
 
+/** Who has just signed in is for the server to say: no copy of somebody else's page may be faster. @param {Request} request */
+const isFromSignIn = ({ referrer }) => referrer.startsWith(`${worker.location.origin}/sign-in`);
+
 /** @param {Worker} event @param {URL} url */
 async function page(event, url) {
   const network = fromNetwork(event, url);
   // Without this a late failure would be reported as nobody's.
   event.waitUntil(network.catch(() => {}));
-  const copy = await keptPage(url.pathname);
+  const copy = isFromSignIn(event.request) ? undefined : await keptPage(url.pathname);
   if (!copy) return network.catch(() => own(OWN_PAGES.includes(url.pathname) ? url.pathname : '/offline'));
-  const late = new Promise((resolve) => { setTimeout(resolve, PATIENCE_MS, copy); });
   const first = network.then((answer) => (answer.status >= 500 ? copy : answer)).catch(() => copy);
+  // Somebody searches: the whole list is no answer while there may be a better one.
+  if (isPartOfList(url)) return first;
+  const late = new Promise((resolve) => { setTimeout(resolve, PATIENCE_MS, copy); });
   return Promise.race([first, late]);
 }
 

@@ -1,7 +1,6 @@
 //! The sheet on the phone: what a step's form offers.
 
 use fusewright::domain::instrument::Range;
-use fusewright::domain::number::Decimal;
 use fusewright::domain::step::{StepKind, Unit};
 use reqwest::multipart::Form;
 use uuid::Uuid;
@@ -24,7 +23,7 @@ async fn clamp(app: &TestApp, number: u128, label: &str, to: i64) -> String {
 
 /// Which option of a choice is taken before anybody touches it.
 fn preselected(page: &str, field: &str) -> String {
-    let (_, select) = page.split_once(&format!("name=\"{field}\">")).unwrap();
+    let (_, select) = page.split_once(&format!("name=\"{field}\" data-ranges=")).unwrap();
     let (options, _) = select.split_once("</select>").unwrap();
     let taken = options.split("<option ").find(|option| option.contains(" selected>")).unwrap();
     taken.split('"').nth(1).unwrap().to_owned()
@@ -97,11 +96,14 @@ async fn the_form_of_a_step_says_to_scripts_what_it_is_read_by() {
         let (_, form) = page.split_once(&format!("data-step=\"{}\"", step.key)).unwrap();
         let (form, _) = form.split_once("</form>").unwrap();
         let has = |mark: &str| assert!(form.contains(mark), "{}: {mark}", step.key);
-        let text = |limit: Option<Decimal>| limit.map(|l| l.to_string()).unwrap_or_default();
         match &step.kind {
             StepKind::Torque { limits } | StepKind::Reading { limits, .. } => {
-                has(&format!("data-lower=\"{}\"", text(limits.lower)));
-                has(&format!("data-upper=\"{}\"", text(limits.upper)));
+                for (side, limit) in [("lower", limits.lower), ("upper", limits.upper)] {
+                    match limit {
+                        Some(limit) => has(&format!("data-{side}=\"{limit}\"")),
+                        None => assert!(!form.contains(&format!("data-{side}=")), "{}", step.key),
+                    }
+                }
             }
             StepKind::Order { choices, .. } => {
                 let labels: Vec<&str> = form.split("data-label=\"").skip(1).collect();

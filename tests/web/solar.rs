@@ -56,8 +56,9 @@ impl Bay {
     }
 }
 
+/// The step up to the end of its form: what to do and what was recorded stand before it.
 fn form_of(page: &str) -> &str {
-    let (_, from) = page.split_once(&format!("data-step=\"{STEP}\"")).unwrap();
+    let (_, from) = page.split_once(&format!("data-key=\"{STEP}\"")).unwrap();
     from.split_once("</form>").unwrap().0
 }
 
@@ -94,7 +95,7 @@ async fn the_form_asks_for_both_figures_and_the_gauge_waits_for_the_temperature(
         assert!(form.contains(part), "{part} in {form}");
     }
     for (name, id) in [("instrument", &bay.meter), ("thermometer", &bay.thermometer)] {
-        let (_, select) = form.split_once(&format!("name=\"{name}\">")).unwrap();
+        let (_, select) = form.split_once(&format!("name=\"{name}\" data-ranges=")).unwrap();
         let (options, _) = select.split_once("</select>").unwrap();
         assert_eq!(options.matches("<option ").count(), 1, "{options}");
         assert!(options.contains(id.as_str()), "{options}");

@@ -3,7 +3,7 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 
-import { newId, seedIds } from '../../../static/ids.js';
+import { newId } from '../../../static/ids.js';
 
 const NOON = Date.parse('2026-11-25T12:00:00Z');
 const UUID_V7 = /^[\da-f]{8}-[\da-f]{4}-7[\da-f]{3}-[89ab][\da-f]{3}-[\da-f]{12}$/;
@@ -41,25 +41,6 @@ test('a clock that steps back does not take the ids with it', () => {
   const again = newId(now + 5_000);
   assert.ok(again > ids[4_999]);
   assert.equal(millisecondOf(again), now + 5_000, 'and the clock counts again once it is ahead');
-});
-
-test('ids go on behind the last one of the storage', () => {
-  const kept = '01a30000-0000-7fff-bfff-ffffffffffff';
-  seedIds(kept);
-  const next = newId(NOON);
-  assert.ok(next > kept);
-  assert.match(next, UUID_V7);
-  assert.equal(millisecondOf(next), millisecondOf(kept) + 1, 'what runs over goes into the time');
-});
-
-test('an older id, or what is none, changes nothing', () => {
-  const before = newId(NOON);
-  for (const text of ['', 'x', '01000000-0000-7000-8000-000000000000', 'ffffffff-ffff-4fff-bfff-ffffffffffff']) {
-    seedIds(text);
-  }
-  const after = newId(NOON);
-  assert.ok(after > before);
-  assert.equal(after.slice(0, 8), before.slice(0, 8));
 });
 
 test('what two phones make at one moment differs', async () => {

@@ -73,6 +73,16 @@ test('a spilled row that is in the database already is not doubled', async () =>
   assert.equal(localStorage.length, 0);
 });
 
+test('a spilled row that cannot be taken in yet stays, and keeps nothing else back', async () => {
+  localStorage.setItem('spill:torn', '{');
+  const one = row();
+  localStorage.setItem(`spill:${one.id}`, JSON.stringify(one));
+  await takeSpilled();
+  assert.deepEqual((await listRows()).map(({ id }) => id), [one.id]);
+  assert.equal(localStorage.getItem('spill:torn'), '{');
+  assert.equal(localStorage.length, 1);
+});
+
 test('only sent rows that the page knows of are forgotten', async () => {
   const [shown, newer, waiting, refused] = [row(), row(), row(), row()];
   await append([shown, newer, waiting, refused], []);

@@ -48,6 +48,14 @@ test('a lost answer, a torn one and a welcome page change nothing: the same rows
   assert.equal(await statesOf('sent'), 10);
 });
 
+test('an answer in words that this phone does not know is not final', async () => {
+  const server = serverFor(TOMASZ);
+  await append(many(2), []);
+  server.mood.after = ({ address }) => (address === '/sync' ? Response.json({ answers: [{ state: 'later' }, {}] }) : undefined);
+  assert.equal((await sendAll(TOMASZ)).ending, 'later');
+  assert.equal(await statesOf('waiting'), 2);
+});
+
 test('a server that asks for time gets it', async () => {
   const server = serverFor(TOMASZ);
   await append(many(1), []);
