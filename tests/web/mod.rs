@@ -9,6 +9,7 @@ mod malformed;
 mod new_job;
 mod outbox_file;
 mod own_password;
+mod patient;
 mod people;
 mod phones;
 mod photos;
