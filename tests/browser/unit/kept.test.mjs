@@ -3,11 +3,11 @@
 import assert from 'node:assert/strict';
 import { beforeEach, test } from 'node:test';
 
-import { INES, JOB, TOMASZ } from './phone.mjs';
+import { INES, JOB, TOMASZ, problem } from './phone.mjs';
 import { readyJobs, takeAlong } from '../../../static/along.js';
 import { dropPagesOf, isPartOfList, keepPage, keptPage } from '../../../static/kept.js';
 import { readMeta, transact, writeMeta } from '../../../static/store.js';
-import { checkPin, learnPin } from '../../../static/switch.js';
+import { checkPin, learnPin, unlock } from '../../../static/switch.js';
 
 const ORIGIN = 'https://jobs.example';
 const BUILD = '0123abcd';
@@ -169,4 +169,16 @@ test('a search is answered by the server, takes not the place of the list, and w
   noSignal();
   assert.match(await (await shown('/jobs?find=van')).text(), /kept/);
   assert.match(await (await shown('/jobs')).text(), /kept/);
+});
+
+test('a PIN that the server refuses does not go on counting without signal, a mistyped one takes nothing away', async () => {
+  await learnPin(INES, 'Ines', '123456');
+  globalThis.fetch = async () => problem(422, 'rule', 'Name and PIN do not belong together.');
+  assert.match((await unlock(INES, '123457')).fault, /do not belong/);
+  noSignal();
+  assert.deepEqual(await unlock(INES, '123456'), { name: 'Ines', isOffline: true });
+  globalThis.fetch = async () => problem(422, 'rule', 'Name and PIN do not belong together.');
+  assert.match((await unlock(INES, '123456')).fault, /do not belong/);
+  noSignal();
+  assert.match((await unlock(INES, '123456')).fault, /no signal/);
 });
