@@ -31,6 +31,19 @@ export async function learnPin(person, name, pin) {
   await writeMeta(`pin:${person}`, { mac, name, tries: 0 });
 }
 
+/** @param {Known} known @param {string} person @param {string} pin */
+const matches = async ({ mac }, person, pin) => crypto.subtle.verify('HMAC', await pinKey(), mac, words(person, pin));
+
+/**
+ * The server refuses what this phone would take: a new PIN was given, or none counts here any more.
+ * @param {string} person
+ * @param {string} pin
+ */
+async function forgetRefused(person, pin) {
+  const known = await readMeta(`pin:${person}`);
+  if (known && (await matches(known, person, pin))) await writeMeta(`pin:${person}`, undefined);
+}
+
 /**
  * Counts a try before anything is looked at, so that closing the page or a second tab gives no fresh one.
  * @param {string} person
@@ -53,7 +66,7 @@ export async function checkPin(person, pin) {
   const known = await takeTry(person);
   if (!known) return { fault: 'There is no signal, and this phone knows only who has unlocked it with signal before.' };
   if (known.tries >= TRIES_MAX) return { fault: `${TRIES_MAX} wrong PINs: this phone asks the server next time. Find a place with signal.` };
-  if (!(await crypto.subtle.verify('HMAC', await pinKey(), known.mac, words(person, pin)))) {
+  if (!(await matches(known, person, pin))) {
     const left = TRIES_MAX - known.tries - 1;
     return { fault: `This PIN is not right. ${left} ${left === 1 ? 'try is' : 'tries are'} left without signal.` };
   }
@@ -62,7 +75,7 @@ export async function checkPin(person, pin) {
 }
 
 /** @param {string} person @param {string} pin @returns {Promise<{ name: string, isOffline: boolean } | { fault: string }>} */
-async function unlock(person, pin) {
+export async function unlock(person, pin) {
   const request = {
     method: 'POST',
     headers: { accept: 'application/json' },
@@ -75,7 +88,10 @@ async function unlock(person, pin) {
     await learnPin(person, found.name, pin);
     return { name: found.name, isOffline: false };
   }
-  if (found?.detail) return { fault: found.detail };
+  if (found?.detail) {
+    if (answer?.status === 403 || answer?.status === 422) await forgetRefused(person, pin);
+    return { fault: found.detail };
+  }
   const known = await checkPin(person, pin);
   return 'fault' in known ? known : { ...known, isOffline: true };
 }

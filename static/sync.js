@@ -73,7 +73,7 @@ function batches(rows) {
 
 /** @param {string} person @param {Row} row @param {number} waiting */
 async function sendWithPhotos(person, row, waiting) {
-  const fault = await sendPhotos(row.photos);
+  const fault = await sendPhotos(person, row.photos);
   if (fault) await settle([{ id: row.id, state: 'refused', reason: fault }]);
   else await sendBatch(person, [row], waiting);
 }

@@ -10,20 +10,21 @@ const STALLS_MAX = 3;
 const GONE = 'The photo is not on this phone any more. Take it again.';
 
 /**
+ * @param {string} person  who took them; the server compares with who is signed in
  * @param {string[]} names  SHA-256 of each
  * @returns {Promise<string | null>}  why the server will never take one of them; null when all are there
  */
-export async function sendPhotos(names) {
+export async function sendPhotos(person, names) {
   for (const sha256 of names) {
-    const fault = await sendPhoto(sha256);
+    const fault = await sendPhoto(person, sha256);
     if (fault) return fault;
     await dropPhoto(sha256);
   }
   return null;
 }
 
-/** @param {string} sha256 @returns {Promise<string | null>} */
-async function sendPhoto(sha256) {
+/** @param {string} person @param {string} sha256 @returns {Promise<string | null>} */
+async function sendPhoto(person, sha256) {
   const address = `/photos/${sha256}/upload`;
   let { received, complete } = await parsed(await ask(address, {}));
   const bytes = complete ? undefined : await photoBytes(sha256);
@@ -33,12 +34,14 @@ async function sendPhoto(sha256) {
       method: 'POST',
       headers: {
         'content-type': 'application/octet-stream',
+        'x-expect-person': person,
         'upload-offset': String(received),
         'upload-length': String(bytes.byteLength),
       },
       body: bytes.slice(received, received + PIECE_BYTES),
     });
     const found = await parsed(answer);
+    if (answer.status === 409 && typeof found.received !== 'number') throw new Stop('other-person');
     if ([413, 422].includes(answer.status) && found.type && found.detail) return found.detail;
     if ((answer.status !== 200 && answer.status !== 409) || typeof found.received !== 'number') throw new Stop('later');
     stalls = found.received > received ? 0 : stalls + 1;

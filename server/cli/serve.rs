@@ -16,7 +16,7 @@ use crate::config::Settings;
 use crate::documents::sign::SealKey;
 use crate::storage::{Store, incoming, people, workshops};
 use crate::web::tls::{HandshakeLimits, TlsListener};
-use crate::web::{self, App, Cost, Ended, Origin, Parts};
+use crate::web::{self, App, Cost, Ended, Origin, Parts, Patient};
 use crate::world::{Clock, readable_code};
 
 /// Requests that are under way when the server is told to stop may take this long.
@@ -28,10 +28,7 @@ pub(super) async fn run(settings: Settings) -> Outcome {
     // Whatever cannot be served with is refused before anything is made.
     let files = https::open_files(&settings.reach(settings.listen)?, &clock)?;
     let (listener, address) = listen(settings.listen, "--listen").await?;
-    let redirect = match settings.https.redirect_from {
-        Some(from) => Some(listen(from, "--redirect-from").await?),
-        None => None,
-    };
+    let redirect = listen_for_plain(settings.https.redirect_from).await?;
     let reach = settings.reach(address)?;
     let data = &settings.folder.data;
     let store = Store::open(data).await?;
@@ -152,13 +149,13 @@ async fn answer(
     stop: impl Future<Output = Result<(), Failure>>,
 ) -> Result<Stopped, Failure> {
     let Some(secured) = secured else {
-        return Ok(web::serve(listener, app, stop, FINISH_WITHIN).await);
+        return Ok(web::serve(Patient::new(listener), app, stop, FINISH_WITHIN).await);
     };
     let listener = TlsListener::new(listener, secured.shown(), HandshakeLimits::default());
     let listener = listener
         .map_err(|why| Failure::new(format!("The server cannot serve with TLS ({why}).")))?;
     let keeping = secured.keep();
-    let ended = web::serve(listener, app, stop, FINISH_WITHIN).await;
+    let ended = web::serve(Patient::new(listener), app, stop, FINISH_WITHIN).await;
     keeping.abort();
     Ok(ended)
 }
@@ -193,6 +190,15 @@ pub(super) fn start_log(filter: &str) -> Result<(), Failure> {
         .with_writer(std::io::stderr)
         .try_init()
         .map_err(|why| Failure::new(format!("The log cannot be started ({why}).")))
+}
+
+async fn listen_for_plain(
+    from: Option<SocketAddr>,
+) -> Result<Option<(TcpListener, SocketAddr)>, Failure> {
+    match from {
+        Some(from) => listen(from, "--redirect-from").await.map(Some),
+        None => Ok(None),
+    }
 }
 
 /// Takes the port that an option names; the address tells which one, where 0 was asked for.

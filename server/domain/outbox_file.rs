@@ -156,8 +156,8 @@ fn check_counts(written: &Written) -> Result<(), OutboxFault> {
     Ok(())
 }
 
-/// What is no text is kept as it stands, and refused when it is read as a body.
+/// What is no text becomes an empty one, which is refused when it is read as a body.
 fn held(written: &WrittenEntry) -> HeldEntry {
     let text = serde_json::from_str(written.body.get());
-    HeldEntry { job: written.job, body: text.unwrap_or_else(|_| written.body.get().to_owned()) }
+    HeldEntry { job: written.job, body: text.unwrap_or_default() }
 }

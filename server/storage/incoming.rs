@@ -10,7 +10,7 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::{Duration, SystemTime, UNIX_EPOCH};
 
 use crate::domain::entry::Digest;
-use crate::domain::ids::{Moment, WorkshopId};
+use crate::domain::ids::{Moment, PersonId, WorkshopId};
 
 use super::files::{self, FileFault};
 use super::open::below;
@@ -18,8 +18,8 @@ use super::picture::UPLOAD_BYTES_MAX;
 use super::{StorageError, Store};
 
 pub(super) const FOLDER: &str = "incoming";
-/// Photos that one workshop may have half sent.
-pub const UNFINISHED_MAX: usize = 64;
+/// Photos that one person may have half sent: a phone sends one after the other.
+pub const UNFINISHED_MAX: usize = 16;
 /// The largest piece.
 pub const PIECE_KIB_MAX: usize = 1024;
 /// One that nobody went on with for so long is given up.
@@ -36,6 +36,13 @@ impl Shelf {
         // Whoever broke off while holding it left a file of some length, which is all that counts.
         self.lock.lock().unwrap_or_else(PoisonError::into_inner)
     }
+}
+
+/// Whoever sends: their pieces are never mixed with somebody else's, and keep nobody else's out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Sender {
+    pub workshop: WorkshopId,
+    pub person: PersonId,
 }
 
 /// The next part of a photo.
@@ -74,46 +81,37 @@ pub enum PieceRefused {
     #[error("The photo is larger than 8 MB. Make it smaller before it is sent")]
     TooLong,
     #[error(
-        "{UNFINISHED_MAX} photos of this workshop are half sent, and more are not begun. Let one be \
-         finished first"
+        "{UNFINISHED_MAX} of your photos are half sent, and more are not begun. Let one be finished first"
     )]
     TooMany,
 }
 
 /// How much of a photo has come.
-pub async fn received(
-    store: &Store,
-    workshop: WorkshopId,
-    sha256: &Digest,
-) -> Result<u64, StorageError> {
-    let path = folder(store, workshop).join(sha256.as_str());
+pub async fn received(store: &Store, sender: Sender, sha256: &Digest) -> Result<u64, StorageError> {
+    let path = folder(store, sender).join(name(sender, sha256));
     Ok(files::blocking(move || length(&path)).await?)
 }
 
 /// Adds a piece where it follows on what is there.
 pub async fn append(
     store: &Store,
-    workshop: WorkshopId,
+    sender: Sender,
     piece: Piece,
 ) -> Result<Result<Taken, PieceRefused>, StorageError> {
     if let Err(refused) = check(&piece) {
         return Ok(Err(refused));
     }
-    let (folder, shelf) = (folder(store, workshop), store.inner.incoming.clone());
+    let (folder, shelf) = (folder(store, sender), store.inner.incoming.clone());
     Ok(files::blocking(move || {
         let _held = shelf.hold();
-        take(&folder, &piece)
+        take(&folder, sender, &piece)
     })
     .await?)
 }
 
 /// Forgets what has come of a photo.
-pub async fn remove(
-    store: &Store,
-    workshop: WorkshopId,
-    sha256: &Digest,
-) -> Result<(), StorageError> {
-    let path = folder(store, workshop).join(sha256.as_str());
+pub async fn remove(store: &Store, sender: Sender, sha256: &Digest) -> Result<(), StorageError> {
+    let path = folder(store, sender).join(name(sender, sha256));
     let shelf = store.inner.incoming.clone();
     Ok(files::blocking(move || {
         let _held = shelf.hold();
@@ -137,8 +135,17 @@ pub async fn sweep(store: &Store, now: Moment) -> Result<(), StorageError> {
     .await?)
 }
 
-fn folder(store: &Store, workshop: WorkshopId) -> PathBuf {
-    below(store, FOLDER).join(workshop.to_string())
+fn folder(store: &Store, sender: Sender) -> PathBuf {
+    below(store, FOLDER).join(sender.workshop.to_string())
+}
+
+fn name(sender: Sender, sha256: &Digest) -> String {
+    format!("{}{}", prefix(sender), sha256.as_str())
+}
+
+/// What the names of all of somebody's files begin with.
+fn prefix(sender: Sender) -> String {
+    format!("{}-", sender.person)
 }
 
 fn check(piece: &Piece) -> Result<(), PieceRefused> {
@@ -153,8 +160,12 @@ fn check(piece: &Piece) -> Result<(), PieceRefused> {
     if end.is_some_and(|end| end <= piece.length) { Ok(()) } else { Err(PieceRefused::Beyond) }
 }
 
-fn take(folder: &Path, piece: &Piece) -> Result<Result<Taken, PieceRefused>, FileFault> {
-    let path = folder.join(piece.sha256.as_str());
+fn take(
+    folder: &Path,
+    sender: Sender,
+    piece: &Piece,
+) -> Result<Result<Taken, PieceRefused>, FileFault> {
+    let path = folder.join(name(sender, &piece.sha256));
     let received = length(&path)?;
     if piece.offset != received {
         return Ok(Err(PieceRefused::Offset { received }));
@@ -168,12 +179,20 @@ fn take(folder: &Path, piece: &Piece) -> Result<Result<Taken, PieceRefused>, Fil
     if received == 0 {
         fs::create_dir_all(folder).map_err(files::fault(folder, "made"))?;
         give_up(folder, piece.now)?;
-        if list(folder)?.len() >= UNFINISHED_MAX {
+        if begun_by(folder, sender)? >= UNFINISHED_MAX {
             return Ok(Err(PieceRefused::TooMany));
         }
     }
     add(&path, piece).map_err(files::fault(&path, "written"))?;
     Ok(Ok(Taken::Part(end)))
+}
+
+fn begun_by(folder: &Path, sender: Sender) -> Result<usize, FileFault> {
+    let prefix = prefix(sender);
+    let is_theirs = |path: &PathBuf| {
+        path.file_name().is_some_and(|name| name.to_string_lossy().starts_with(&prefix))
+    };
+    Ok(list(folder)?.iter().filter(|path| is_theirs(path)).count())
 }
 
 fn add(path: &Path, piece: &Piece) -> io::Result<()> {

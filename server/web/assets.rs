@@ -59,7 +59,7 @@ fn shell() -> Vec<String> {
     let shown = |asset: &&Asset| {
         let is_for_installers =
             asset.path.starts_with("icons/") && asset.content_type == "image/png";
-        !is_for_installers && !asset.path.ends_with(".txt")
+        !is_for_installers && !asset.content_type.starts_with("text/plain")
     };
     ASSETS.iter().filter(shown).map(|asset| href(asset.path)).collect()
 }

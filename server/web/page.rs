@@ -132,7 +132,8 @@ impl Frame {
     }
 }
 
-/// A drawing made on the server, whose texts are escaped where it is made.
+/// What was made on the server and is printed as it is, a drawing or figures as JSON: its texts are escaped
+/// where it is made.
 pub(super) struct Svg(pub(super) String);
 
 impl fmt::Display for Svg {

@@ -25,7 +25,7 @@ pub(super) use enrol::{enrol, enrol_page};
 /// Characters of what a phone is called.
 const LABEL_CHARS_MAX: usize = 40;
 /// A clock that is off by less is right: the way to the server takes time, too.
-const CLOCK_MS_MIN: i64 = 5_000;
+const CLOCK_MS_MIN: u64 = 5_000;
 /// What the page says after a change.
 const DONE: [(&str, &str); 2] = [
     ("renamed", "Renamed."),
@@ -149,7 +149,7 @@ fn clock_words(heard: Heard) -> String {
     let seconds = off_ms.unsigned_abs() / 1000;
     let side = if off_ms < 0 { "slow" } else { "fast" };
     match seconds {
-        _ if off_ms.abs() < CLOCK_MS_MIN => "Right".to_owned(),
+        _ if off_ms.unsigned_abs() < CLOCK_MS_MIN => "Right".to_owned(),
         0..120 => format!("{seconds} s {side}"),
         120..7_200 => format!("{} min {side}", seconds / 60),
         _ => format!("{} h {side}", seconds / 3_600),

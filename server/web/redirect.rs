@@ -8,10 +8,12 @@ use axum::http::{Method, StatusCode, Uri, header};
 use axum::response::{IntoResponse as _, Response};
 use tokio::net::TcpListener;
 
+use super::patient::Patient;
+
 /// Answers until it is dropped. Nothing that matters is ever under way here.
 pub async fn redirect(listener: TcpListener, origin: String) {
     let router = Router::new().fallback(lead_on).with_state(origin);
-    if let Err(why) = axum::serve(listener, router).into_future().await {
+    if let Err(why) = axum::serve(Patient::new(listener), router).into_future().await {
         tracing::error!("Plain http is no longer led on to https ({why}).");
     }
 }

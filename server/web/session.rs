@@ -30,6 +30,8 @@ const DEVICE_COOKIE_S: i64 = 400 * 86_400;
 
 /// Names the person that an answer was made for.
 const MADE_FOR: &str = "x-made-for";
+/// Names the person who recorded what a phone sends.
+const MADE_BY: &str = "x-expect-person";
 
 /// Who may call a route.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -68,6 +70,18 @@ impl Who {
 
     pub(super) fn is_manager(&self) -> bool {
         self.person.role.covers(Role::Manager)
+    }
+
+    /// What a phone recorded goes out under the name of whoever made it, or not at all.
+    pub(super) fn expect(&self, headers: &HeaderMap) -> Result<(), WebError> {
+        let expected = headers.get(MADE_BY).map(|value| value.to_str().unwrap_or_default());
+        if expected.is_some_and(|person| person != self.person.id.to_string()) {
+            return Err(WebError::Conflict(
+                "Somebody else is signed in on this phone. What was recorded waits for whoever made it."
+                    .to_owned(),
+            ));
+        }
+        Ok(())
     }
 }
 

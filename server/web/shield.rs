@@ -26,7 +26,9 @@ const ALWAYS: [(&str, &str); 6] = [
     ("permissions-policy", "camera=(self), geolocation=(), microphone=()"),
     ("x-frame-options", "DENY"),
 ];
-const HSTS: &str = "max-age=63072000; includeSubDomains";
+/// For this host alone: a workshop that serves from its bare domain has other hosts below it, which
+/// may know no HTTPS.
+const HSTS: &str = "max-age=63072000";
 
 /// The outermost layer: no answer leaves without its headers.
 pub(super) async fn dress(State(app): State<App>, request: Request, next: Next) -> Response {

@@ -126,3 +126,23 @@ fn what_cannot_be_taken_is_refused_with_a_sentence() {
     let unsigned = body(Payload::Submit { signature: signature(" ") }).write().unwrap();
     assert_eq!(Body::read(&unsigned).unwrap_err(), BodyFault::SignatureMissing);
 }
+
+/// Two readers could take two different values for what was signed.
+#[test]
+fn a_key_that_stands_twice_is_refused_and_so_is_what_lies_too_deep() {
+    let mut pen = Pen::with_sheet();
+    let instrument = InstrumentId(Uuid::from_u128(3));
+    pen.write(FITTER, "a.step", Payload::Reading { value: dec("-0.5"), instrument });
+    let bytes = pen.entries.last().unwrap().body.write().unwrap();
+    let text = String::from_utf8(bytes.clone()).unwrap();
+    Body::read(&bytes).unwrap();
+    let keys: serde_json::Map<String, serde_json::Value> = serde_json::from_str(&text).unwrap();
+    for (key, value) in keys {
+        let twice = text.replacen('{', &format!("{{\"{key}\":{value},"), 1);
+        let read = Body::read(twice.as_bytes());
+        assert!(matches!(read, Err(BodyFault::Unreadable(_))), "{key} twice: {read:?}");
+    }
+    let deep =
+        text.replacen('{', &format!("{{\"more\":{}{},", "[".repeat(7_000), "]".repeat(7_000)), 1);
+    assert!(matches!(Body::read(deep.as_bytes()), Err(BodyFault::Unreadable(_))));
+}

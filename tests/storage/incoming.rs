@@ -3,15 +3,19 @@
 use std::fs;
 
 use fusewright::domain::entry::Digest;
+use fusewright::domain::ids::PersonId;
 use fusewright::storage::Store;
 use fusewright::storage::incoming::{
-    KEPT_DAYS, PIECE_KIB_MAX, Piece, PieceRefused, Taken, UNFINISHED_MAX, append, received, remove,
-    sweep,
+    KEPT_DAYS, PIECE_KIB_MAX, Piece, PieceRefused, Sender, Taken, UNFINISHED_MAX, append, received,
+    remove, sweep,
 };
 use fusewright::storage::picture::UPLOAD_BYTES_MAX;
 use proptest::prelude::*;
 
-use super::fixture::{Bench, MORNING, OTHER_WORKSHOP, WORKSHOP};
+use super::fixture::{Bench, MORNING, OTHER_WORKSHOP, TECHNICIAN, WORKSHOP};
+
+const MINE: Sender = Sender { workshop: WORKSHOP, person: TECHNICIAN };
+const ELSEWHERE: Sender = Sender { workshop: OTHER_WORKSHOP, ..MINE };
 
 fn piece(of: &[u8], from: usize, to: usize) -> Piece {
     Piece {
@@ -24,11 +28,11 @@ fn piece(of: &[u8], from: usize, to: usize) -> Piece {
 }
 
 async fn send(store: &Store, piece: Piece) -> Result<Taken, PieceRefused> {
-    append(store, WORKSHOP, piece).await.unwrap()
+    append(store, MINE, piece).await.unwrap()
 }
 
 async fn there(store: &Store, photo: &[u8]) -> u64 {
-    received(store, WORKSHOP, &Digest::of(photo)).await.unwrap()
+    received(store, MINE, &Digest::of(photo)).await.unwrap()
 }
 
 #[tokio::test]
@@ -39,10 +43,10 @@ async fn pieces_in_order_make_the_whole_and_the_last_one_is_never_written() {
     assert_eq!(send(store, piece(photo, 4, 7)).await, Ok(Taken::Part(7)));
     assert_eq!(send(store, piece(photo, 7, 10)).await, Ok(Taken::Whole(photo.to_vec())));
     assert_eq!(there(store, photo).await, 7);
-    remove(store, WORKSHOP, &Digest::of(photo)).await.unwrap();
-    remove(store, WORKSHOP, &Digest::of(photo)).await.unwrap();
+    remove(store, MINE, &Digest::of(photo)).await.unwrap();
+    remove(store, MINE, &Digest::of(photo)).await.unwrap();
     assert_eq!(there(store, photo).await, 0);
-    assert_eq!(received(store, OTHER_WORKSHOP, &Digest::of(photo)).await.unwrap(), 0);
+    assert_eq!(received(store, ELSEWHERE, &Digest::of(photo)).await.unwrap(), 0);
 }
 
 #[tokio::test]
@@ -99,13 +103,15 @@ async fn so_many_are_half_sent_and_not_one_more() {
     }
     let more = photo(UNFINISHED_MAX);
     assert_eq!(send(store, piece(&more, 0, 4)).await, Err(PieceRefused::TooMany));
-    // Those that were begun go on, whole ones need no room, other workshops have their own.
+    // Those that were begun go on, whole ones need no room, other people and workshops have their own.
     assert_eq!(send(store, piece(&photo(0), 4, 6)).await, Ok(Taken::Part(6)));
     let whole = send(store, piece(&more, 0, more.len())).await;
     assert_eq!(whole, Ok(Taken::Whole(more.clone())));
-    let elsewhere = append(store, OTHER_WORKSHOP, piece(&more, 0, 4)).await.unwrap();
-    assert_eq!(elsewhere, Ok(Taken::Part(4)));
-    remove(store, WORKSHOP, &Digest::of(&photo(3))).await.unwrap();
+    for other in [Sender { person: PersonId(uuid::Uuid::from_u128(77)), ..MINE }, ELSEWHERE] {
+        let taken = append(store, other, piece(&more, 0, 4)).await.unwrap();
+        assert_eq!(taken, Ok(Taken::Part(4)));
+    }
+    remove(store, MINE, &Digest::of(&photo(3))).await.unwrap();
     assert_eq!(send(store, piece(&more, 0, 4)).await, Ok(Taken::Part(4)));
 }
 

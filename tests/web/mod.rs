@@ -10,6 +10,7 @@ mod new_job;
 mod offline;
 mod outbox_file;
 mod own_password;
+mod patient;
 mod people;
 mod phones;
 mod photos;

@@ -216,6 +216,8 @@ async fn the_list_says_what_is_known_of_each_phone() {
         (Some(-119_999), ">119 s slow<"),
         (Some(120_000), ">2 min fast<"),
         (Some(-7_200_000), ">2 h slow<"),
+        (Some(i64::MIN), " h slow<"),
+        (Some(i64::MAX), " h fast<"),
         (None, ">Not known<"),
     ] {
         let heard = Heard { at: app.now(), waiting: 17, clock_off_ms: off };

@@ -22,7 +22,7 @@ const PAGES: &str = "default-src 'none'; script-src 'self'; style-src 'self'; \
     frame-ancestors 'none'; require-trusted-types-for 'script'";
 
 /// What may stand beside: nothing that names the program, its version or its insides.
-const MAY_STAND: [&str; 10] = [
+const MAY_STAND: [&str; 11] = [
     "allow",
     "cache-control",
     "content-length",
@@ -33,6 +33,7 @@ const MAY_STAND: [&str; 10] = [
     "set-cookie",
     "transfer-encoding",
     "vary",
+    "x-made-for",
 ];
 
 #[track_caller]
@@ -42,7 +43,8 @@ fn assert_dressed(reply: &Reply, what: &str) {
         assert_eq!(reply.headers.get_all(name).iter().count(), 1, "{what}: {name}");
     }
     assert_eq!(reply.header("content-security-policy"), PAGES, "{what}");
-    assert_eq!(reply.header("cache-control"), "no-store", "{what}");
+    let kept = if what == "GET /sw.js" { "no-cache" } else { "no-store" };
+    assert_eq!(reply.header("cache-control"), kept, "{what}");
     let known: BTreeSet<&str> = ALWAYS.map(|(name, _)| name).into_iter().chain(MAY_STAND).collect();
     for name in reply.headers.keys() {
         assert!(known.contains(name.as_str()), "{what}: {name}");
@@ -60,6 +62,8 @@ async fn every_answer_is_dressed_errors_too() {
             let reply = if get { client.get(&path).await } else { client.post(&path, &[]).await };
             assert_dressed(&reply, &what);
         }
+        let made_for = app.nobody().get(&sample(route.path)).await.header("x-made-for").to_owned();
+        assert_eq!(made_for, "", "{what}: an answer to nobody is made for nobody");
     }
     assert_dressed(&app.nobody().get("/no-such-thing").await, "an unknown address");
     let refused = app.nobody().request(reqwest::Method::POST, "/sign-in");
@@ -83,7 +87,7 @@ async fn transport_security_is_asked_for_where_there_is_https_alone() {
     let plain = TestApp::start().await.nobody().get("/livez").await;
     assert_eq!(plain.header("strict-transport-security"), "");
     let safe = TestApp::at("https").await.nobody().get("/livez").await;
-    let asked = "max-age=63072000; includeSubDomains";
+    let asked = "max-age=63072000";
     assert_eq!(safe.header("strict-transport-security"), asked);
 }
 

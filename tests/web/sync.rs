@@ -246,6 +246,10 @@ async fn sixty_four_entries_are_taken_and_not_one_more() {
     let entries: Vec<String> = (0..65).map(|id| phone.note(100 + id)).collect();
     let reply = phone.post(json!({ "job": phone.job, "entries": entries }).to_string()).await;
     problem(reply.has_status(413).says("at most 64 entries"));
+    // As many nothings as one request can hold are counted and not kept.
+    let nothings =
+        format!("{{\"job\":\"{}\",\"entries\":[0{}]}}", phone.job, ",0".repeat(4_000_000));
+    problem(phone.post(nothings).await.has_status(413).says("at most 64 entries"));
     assert_eq!(phone.send(&entries[..64]).await.len(), 64);
     assert!(phone.send(&[]).await.is_empty());
 }

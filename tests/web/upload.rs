@@ -9,7 +9,7 @@ use image::{DynamicImage, ImageFormat, Rgb, RgbImage};
 use reqwest::Method;
 use serde_json::Value;
 
-use crate::support::{Client, Reply, TestApp, WORKSHOP, send};
+use crate::support::{Client, MANAGER, Reply, TECHNICIAN, TestApp, WORKSHOP, send};
 
 /// A picture whose bytes hang on `seed`.
 pub(super) fn jpeg(seed: u8) -> Vec<u8> {
@@ -143,6 +143,24 @@ async fn a_piece_that_is_sent_wrong_is_told_what_is_wrong() {
     send(large.header("upload-length", "2000000")).await.has_status(413).says("1024 KiB");
     piece(&technician, &at, 0, 9, b"").await.has_status(422).says("at least one byte");
     piece(&app.nobody(), &at, 0, 9, b"x").await.has_status(401).says("Sign in again");
+}
+
+/// A phone that was unlocked without signal may still be signed in for somebody else.
+#[tokio::test]
+async fn a_photo_is_taken_from_whoever_took_it_and_from_nobody_else() {
+    let app = TestApp::start().await;
+    let (technician, photo) = (app.technician().await, jpeg(7));
+    let at = path(&photo);
+    for (person, status) in [(MANAGER, 409), (TECHNICIAN, 200)] {
+        let request = technician.request(Method::POST, &at).header("sec-fetch-site", "same-origin");
+        let request = request.header("content-type", "application/octet-stream");
+        let request = request.header("x-expect-person", person.to_string());
+        let request = request.header("upload-offset", 0).header("upload-length", photo.len());
+        let reply = send(request.body(photo.clone())).await;
+        let taken = if status == 200 { photo.len() } else { 0 };
+        reply.has_status(status);
+        assert_eq!(json(&technician.get(&at).await), progress(taken, status == 200));
+    }
 }
 
 #[tokio::test]

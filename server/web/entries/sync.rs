@@ -3,13 +3,16 @@
 //! A batch that cannot be read is a problem of the whole request; an entry that cannot is a refused row
 //! among good ones, so that nothing that was recorded waits behind it.
 
+use std::fmt;
+
 use axum::Json;
 use axum::body::Bytes;
 use axum::extract::State;
 use axum::extract::rejection::BytesRejection;
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Response};
-use serde::{Deserialize, Serialize};
+use serde::de::{IgnoredAny, SeqAccess, Visitor};
+use serde::{Deserialize, Deserializer, Serialize};
 use serde_json::value::RawValue;
 
 use super::rule;
@@ -35,7 +38,34 @@ struct Batch {
     /// Entries that the phone still holds.
     waiting: Option<u64>,
     /// Each the exact text of a body; read one by one, so that a bad one spoils no other.
+    #[serde(deserialize_with = "one_too_many_at_most")]
     entries: Vec<Box<RawValue>>,
+}
+
+/// Keeps no more than shows that there are too many: millions of nothings fit into one request.
+fn one_too_many_at_most<'de, D: Deserializer<'de>>(
+    from: D,
+) -> Result<Vec<Box<RawValue>>, D::Error> {
+    struct Few;
+    impl<'de> Visitor<'de> for Few {
+        type Value = Vec<Box<RawValue>>;
+
+        fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+            f.write_str("a list of entries")
+        }
+
+        fn visit_seq<A: SeqAccess<'de>>(self, mut all: A) -> Result<Self::Value, A::Error> {
+            let mut few = Vec::new();
+            while few.len() <= BATCH_ENTRIES_MAX
+                && let Some(raw) = all.next_element()?
+            {
+                few.push(raw);
+            }
+            while all.next_element::<IgnoredAny>()?.is_some() {}
+            Ok(few)
+        }
+    }
+    from.deserialize_seq(Few)
 }
 
 /// What became of one entry.
@@ -84,7 +114,7 @@ pub(in crate::web) async fn sync(
     headers: HeaderMap,
     body: Result<Bytes, BytesRejection>,
 ) -> Result<Response, WebError> {
-    expect_person(&who, &headers)?;
+    who.expect(&headers)?;
     let batch = read(&headers, body)?;
     let by = who.by(app.now());
     let clock_ahead_ms = batch.clock.and_then(|clock| clock.checked_sub(by.now.0));
@@ -116,18 +146,6 @@ async fn heard(
     let waiting = u32::try_from(waiting.unwrap_or(0)).unwrap_or(u32::MAX);
     let heard = Heard { at: app.now(), waiting, clock_off_ms };
     devices::heard(app.store(), who.workshop(), who.device, heard).await?;
-    Ok(())
-}
-
-/// Entries go out under the name of whoever made them, or not at all.
-fn expect_person(who: &Who, headers: &HeaderMap) -> Result<(), WebError> {
-    let expected = headers.get("x-expect-person").map(|value| value.to_str().unwrap_or_default());
-    if expected.is_some_and(|person| person != who.person.id.to_string()) {
-        return Err(WebError::Conflict(
-            "Somebody else is signed in on this phone. These entries wait for whoever made them."
-                .to_owned(),
-        ));
-    }
     Ok(())
 }
 

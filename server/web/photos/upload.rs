@@ -13,7 +13,7 @@ use serde::Serialize;
 
 use super::digest;
 use crate::domain::entry::Digest;
-use crate::storage::incoming::{self, PIECE_KIB_MAX, Piece, PieceRefused, Taken};
+use crate::storage::incoming::{self, PIECE_KIB_MAX, Piece, PieceRefused, Sender, Taken};
 use crate::storage::photos::{self, NewPhoto};
 use crate::storage::picture;
 use crate::web::app::App;
@@ -40,7 +40,7 @@ pub(in crate::web) async fn progress(
     if let Some(complete) = complete(&app, &who, &sha256).await? {
         return Ok(complete);
     }
-    let received = incoming::received(app.store(), who.workshop(), &sha256).await?;
+    let received = incoming::received(app.store(), sender(&who), &sha256).await?;
     Ok(Json(Progress { received, complete: false }).into_response())
 }
 
@@ -53,6 +53,7 @@ pub(in crate::web) async fn take(
     body: Result<Bytes, BytesRejection>,
 ) -> Result<Response, WebError> {
     let sha256 = digest(sha256)?;
+    who.expect(&headers)?;
     check_type(&headers)?;
     let bytes = body.map_err(|rejection| unreadable(&rejection))?.to_vec();
     let offset = number(&headers, "upload-offset")?;
@@ -61,10 +62,14 @@ pub(in crate::web) async fn take(
         return Ok(complete);
     }
     let piece = Piece { sha256: sha256.clone(), offset, length, bytes, now: app.now() };
-    match incoming::append(app.store(), who.workshop(), piece).await?.map_err(refused)? {
+    match incoming::append(app.store(), sender(&who), piece).await?.map_err(refused)? {
         Taken::Part(received) => Ok(Json(Progress { received, complete: false }).into_response()),
         Taken::Whole(bytes) => finish(&app, &who, sha256, bytes).await,
     }
+}
+
+fn sender(who: &Who) -> Sender {
+    Sender { workshop: who.workshop(), person: who.person.id }
 }
 
 /// Checks the whole and keeps it, durable before it is answered. What is refused starts anew.
@@ -77,7 +82,7 @@ async fn finish(
     let received = bytes.len() as u64;
     let outcome = keep(app, who, &sha256, bytes).await;
     if !matches!(outcome, Err(WebError::Storage(_) | WebError::Ours(_))) {
-        incoming::remove(app.store(), who.workshop(), &sha256).await?;
+        incoming::remove(app.store(), sender(who), &sha256).await?;
     }
     outcome?;
     Ok(Json(Progress { received, complete: true }).into_response())

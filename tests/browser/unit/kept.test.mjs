@@ -3,12 +3,13 @@
 import assert from 'node:assert/strict';
 import { beforeEach, test } from 'node:test';
 
-import { INES, JOB, TOMASZ } from './phone.mjs';
+import { INES, JOB, TOMASZ, problem } from './phone.mjs';
 import { readyJobs, takeAlong } from '../../../static/along.js';
 import { dropPagesOf, isPartOfList, keepPage, keptPage } from '../../../static/kept.js';
 import { readMeta, transact, writeMeta } from '../../../static/store.js';
-import { checkPin, learnPin } from '../../../static/switch.js';
+import { checkPin, learnPin, unlock } from '../../../static/switch.js';
 
+const ORIGIN = 'https://jobs.example';
 const BUILD = '0123abcd';
 const DIGEST = 'a'.repeat(64);
 const SHEET = `/jobs/${JOB}/sheet`;
@@ -48,7 +49,7 @@ function allCaches() {
 
 /** Addresses are those of one server, as in a page. */
 class PageRequest {
-  constructor(path) { this.url = `https://jobs.example${path}`; }
+  constructor(path) { this.url = `${ORIGIN}${path}`; }
 }
 
 /** @param {string} inside @param {string} person */
@@ -68,6 +69,22 @@ function server({ signedIn = TOMASZ, jobs = [] } = {}) {
     return new Response('No such page', { status: 404 });
   };
 }
+
+/** The worker's listeners by event; it stands in a browser of its own. */
+const worker = {};
+globalThis.self = { location: { origin: ORIGIN }, addEventListener: (name, listen) => { worker[name] = listen; } };
+await import('../../../static/worker.js');
+
+/** What the worker shows for an address that somebody goes to. */
+function shown(path, referrer = '') {
+  let answer;
+  const request = { method: 'GET', mode: 'navigate', url: ORIGIN + path, referrer };
+  const later = [];
+  worker.fetch({ request, respondWith: (given) => { answer = given; }, waitUntil: (work) => later.push(work) });
+  return answer.finally(() => Promise.allSettled(later));
+}
+
+const noSignal = () => { globalThis.fetch = () => Promise.reject(new TypeError('no signal')); };
 
 beforeEach(async () => {
   globalThis.caches = allCaches();
@@ -97,7 +114,7 @@ test('each sees the pages of nobody else, and whoever signs out leaves neither p
 });
 
 test('a searched list is not the list', () => {
-  const at = (path) => new URL(path, 'https://jobs.example');
+  const at = (path) => new URL(path, ORIGIN);
   assert.equal(isPartOfList(at('/jobs?find=van')), true);
   assert.equal(isPartOfList(at('/jobs')), false);
   assert.equal(isPartOfList(at(`${SHEET}?open=torque.1`)), false);
@@ -136,4 +153,32 @@ test('a PIN counts for its own person, and only where they were seen before', as
   await writeMeta(`pin:${TOMASZ}`, { ...(await readMeta(`pin:${INES}`)), name: 'Tomasz' });
   assert.match((await checkPin(TOMASZ, '123456')).fault, /not right/);
   assert.match((await checkPin(JOB, '123456')).fault, /no signal/);
+});
+
+test('without signal the copy is shown, but to nobody who comes from the sign-in', async () => {
+  await keepPage('/jobs', page('kept', TOMASZ));
+  noSignal();
+  assert.match(await (await shown('/jobs', `${ORIGIN}/jobs/1`)).text(), /kept/);
+  assert.equal((await shown('/jobs', `${ORIGIN}/sign-in?next=/jobs`)).type, 'error');
+});
+
+test('a search is answered by the server, takes not the place of the list, and without signal is the list', async () => {
+  await keepPage('/jobs', page('kept', TOMASZ));
+  globalThis.fetch = async () => page('found', TOMASZ);
+  assert.match(await (await shown('/jobs?find=van')).text(), /found/);
+  noSignal();
+  assert.match(await (await shown('/jobs?find=van')).text(), /kept/);
+  assert.match(await (await shown('/jobs')).text(), /kept/);
+});
+
+test('a PIN that the server refuses does not go on counting without signal, a mistyped one takes nothing away', async () => {
+  await learnPin(INES, 'Ines', '123456');
+  globalThis.fetch = async () => problem(422, 'rule', 'Name and PIN do not belong together.');
+  assert.match((await unlock(INES, '123457')).fault, /do not belong/);
+  noSignal();
+  assert.deepEqual(await unlock(INES, '123456'), { name: 'Ines', isOffline: true });
+  globalThis.fetch = async () => problem(422, 'rule', 'Name and PIN do not belong together.');
+  assert.match((await unlock(INES, '123456')).fault, /do not belong/);
+  noSignal();
+  assert.match((await unlock(INES, '123456')).fault, /no signal/);
 });

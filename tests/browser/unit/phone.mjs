@@ -74,6 +74,9 @@ export function serverFor(person) {
   function upload(address, method, headers, body) {
     const sha256 = address.split('/')[2];
     const photo = server.photos.get(sha256) ?? { received: 0, complete: false };
+    if (method === 'POST' && headers['x-expect-person'] !== server.person) {
+      return problem(409, 'conflict', 'Somebody else is signed in.');
+    }
     if (method === 'POST' && !photo.complete) {
       if (Number(headers['upload-offset']) !== photo.received) {
         return problem(409, 'conflict', 'Go on elsewhere.', { received: photo.received });

@@ -143,6 +143,17 @@ test('a wrong offset is put right by what the server has', async () => {
   assert.equal(server.photos.get(sha256).received, 150_000);
 });
 
+test('a photo goes out under nobody else, and waits for whoever took it', async () => {
+  const server = serverFor(INES);
+  const sha256 = 'ab'.repeat(32);
+  await append([row({ kind: 'photo', photos: [sha256] })], [{ sha256, jpeg: new Uint8Array(10).buffer }]);
+  assert.equal((await sendAll(TOMASZ)).ending, 'other-person');
+  assert.equal(server.photos.size, 0);
+  assert.equal((await photoBytes(sha256)).byteLength, 10);
+  server.person = TOMASZ;
+  assert.equal((await sendAll(TOMASZ)).ending, 'done');
+});
+
 test('a photo that the server will never take refuses its row with the reason', async () => {
   const server = serverFor(TOMASZ);
   const sha256 = 'ef'.repeat(32);
