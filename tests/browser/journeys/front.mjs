@@ -17,6 +17,9 @@ export async function frontOf(base) {
   const next = own.split('').reverse().join('').replace(/^./, (digit) => (digit === 'b' ? 'c' : 'b'));
   let shown = own;
   let mayBatch = true;
+  /** @type {{ path: string, arrived: () => void, release: Promise<void> } | null} */
+  let held = null;
+  let release = () => {};
 
   const server = http.createServer((request, response) => {
     if (!mayBatch && request.url === '/sync') return request.socket.destroy();
@@ -30,7 +33,11 @@ export async function frontOf(base) {
       /** @type {Buffer[]} */
       const parts = [];
       answer.on('data', (part) => parts.push(part));
-      answer.on('end', () => {
+      answer.on('end', async () => {
+        if (held && held.path === request.url) {
+          held.arrived();
+          await held.release;
+        }
         const whole = Buffer.concat(parts);
         const body = isText ? Buffer.from(whole.toString('utf8').replaceAll(own, shown)) : whole;
         const { 'content-length': _, 'transfer-encoding': __, ...told } = answer.headers;
@@ -51,6 +58,14 @@ export async function frontOf(base) {
     renew: () => { shown = next; },
     /** Whether what phones send arrives. @param {boolean} may */
     letSync: (may) => { mayBatch = may; },
+    /** Keeps the answers to this path back; tells when the first is there. @param {string} path @returns {Promise<void>} */
+    holdAnswer: (path) => new Promise((arrived) => {
+      held = { path, arrived, release: new Promise((free) => { release = free; }) };
+    }),
+    letAnswer() {
+      held = null;
+      release();
+    },
     close: () => new Promise((resolve) => {
       server.closeAllConnections();
       server.close(resolve);

@@ -8,12 +8,13 @@ import assert from 'node:assert/strict';
 import { checkPage } from '../check-page.mjs';
 import { PHONE } from '../demo.mjs';
 import { deskOf } from './desk.mjs';
-import { fill, picture } from './hand.mjs';
-import { PAPER } from './main-job.mjs';
+import { picture } from './hand.mjs';
 import { arePainted, barSays, keysOf, openSheet, openStep, phoneOf, record, rowsOn } from './pocket.mjs';
 
 export const title = 'A phone without room';
 export const ways = [{ name: 'phone', size: PHONE, javascript: true }];
+
+const NOTE = 'Clip set a hand further back.';
 
 /** Runs before the page's scripts. */
 function playFull() {
@@ -43,14 +44,17 @@ export async function run(given) {
   await record(page, second);
   await barSays(page, '3 on this phone');
 
-  const photo = (await keysOf(page, 'photo'))[0];
-  const form = await openStep(page, photo);
-  await fill(form, PAPER, '', await picture(page));
-  await form.locator('details.note', { hasText: 'Add a note' }).locator('summary').click().catch(() => {});
+  const form = await openStep(page, third);
+  await form.locator('input[name="value"]').check();
+  await form.locator('details.note', { hasText: 'Add a note' }).locator('summary').click();
+  await form.locator('textarea[name="note"]').fill(NOTE);
+  const photo = { name: 'photo.jpg', mimeType: 'image/jpeg', buffer: await picture(page) };
+  await form.locator('input[name="photo"]').setInputFiles(photo);
   await form.locator('[data-save]').click();
   await form.getByText('NOT saved').waitFor();
   await checkPage(page);
-  assert.equal(await form.locator('input[name="photo"]').first().evaluate((input) => /** @type {HTMLInputElement} */ (input).files?.length), 1);
+  assert.equal(await form.locator('textarea[name="note"]').inputValue(), NOTE, 'what was typed stands there');
+  assert.equal(await form.locator('.photo__shots img').count(), 1, 'and the photo');
 
   await openSheet(page, `${base}${job}/sheet`);
   await barSays(page, '3 on this phone');
@@ -66,9 +70,9 @@ export async function run(given) {
   await barSays(page, 'All sent');
   const left = await page.evaluate(() => Object.keys(localStorage).filter((key) => key.startsWith('spill:')));
   assert.deepEqual(left, []);
-  assert.equal((await desk.record(job)).count, before.count + 4, 'each once');
+  assert.equal((await desk.record(job)).count, before.count + 5, 'each once, with the note that was typed before');
   await desk.putAside(job);
   await context.close();
   await desk.context.close();
-  return '2 of 4 entries kept beside the database, each once';
+  return '2 of 5 entries kept beside the database, each once';
 }
