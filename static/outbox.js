@@ -38,6 +38,32 @@ import { answered, transact } from './store.js';
  */
 
 const SPILL = 'spill:';
+/** Behind every place that the database gave. */
+const SPILL_PLACE = Number.MAX_SAFE_INTEGER;
+
+/** What had to be kept beside the database; the worker has no such store. @returns {Row[]} */
+function spilledRows() {
+  const store = globalThis.localStorage;
+  const keys = Array.from({ length: store?.length ?? 0 }, (_, at) => store.key(at) ?? '');
+  return keys.filter((key) => key.startsWith(SPILL)).flatMap((key) => {
+    try {
+      return [{ place: SPILL_PLACE, state: 'waiting', reason: '', seq: -1, ...JSON.parse(store.getItem(key) ?? '') }];
+    } catch {
+      // What is no row stays where it is and holds nothing up.
+      return [];
+    }
+  });
+}
+
+/** @param {NewRow} row */
+const spill = (row) => localStorage.setItem(SPILL + row.id, JSON.stringify(row));
+
+/** @param {Row[]} rows @param {Row[]} spilled */
+function together(rows, spilled) {
+  const known = new Set(rows.map(({ id }) => id));
+  const beside = spilled.filter(({ id }) => !known.has(id));
+  return [...rows, ...beside].sort((one, other) => one.place - other.place || (one.id < other.id ? -1 : 1));
+}
 
 /** @param {IDBTransaction} all @param {NewRow[]} rows */
 async function put(all, rows) {
@@ -64,23 +90,22 @@ export async function append(rows, photos) {
   } catch (why) {
     // The small store beside the database may have room where the database has none.
     if (photos.length > 0) throw why;
-    for (const row of rows) localStorage.setItem(SPILL + row.id, JSON.stringify(row));
+    for (const row of rows) spill(row);
   }
 }
 
-/** Takes in what had to be kept beside the database. What cannot be read or written stays there. */
+/** Takes in what had to be kept beside the database. What there is no room for yet stays there, and is sent from there. */
 export async function takeSpilled() {
-  const keys = Array.from({ length: localStorage.length }, (_, at) => localStorage.key(at) ?? '');
-  for (const key of keys.filter((name) => name.startsWith(SPILL))) {
+  for (const { place, state, reason, seq, ...row } of spilledRows()) {
     try {
-      const row = JSON.parse(localStorage.getItem(key) ?? 'null');
       await transact(['outbox', 'meta'], 'readwrite', (all) => put(all, [row]));
+      if (state !== 'waiting') await settle([{ id: row.id, state, reason, seq }]);
     } catch (why) {
       // Still no room: what is in the database must be sent all the same, to make some.
       if (/** @type {DOMException} */ (why).name !== 'ConstraintError') continue;
       // The same id is there already: the last try came further than it could say.
     }
-    localStorage.removeItem(key);
+    localStorage.removeItem(SPILL + row.id);
   }
 }
 
@@ -88,7 +113,7 @@ export async function takeSpilled() {
 export async function listRows() {
   /** @type {Row[]} */
   const rows = await transact(['outbox'], 'readonly', (all) => answered(all.objectStore('outbox').getAll()));
-  return rows.sort((one, other) => one.place - other.place);
+  return together(rows, spilledRows());
 }
 
 /** @param {string} job */
@@ -96,15 +121,19 @@ export async function listOfJob(job) {
   /** @type {Row[]} */
   const rows = await transact(['outbox'], 'readonly', (all) => (
     answered(all.objectStore('outbox').index('job').getAll(job))));
-  return rows.sort((one, other) => one.place - other.place);
+  return together(rows, spilledRows().filter((row) => row.job === job));
 }
 
 /**
  * Writes down what became of rows, all together. Rows that are gone stay gone.
  * @param {{ id: string, state: State, reason?: string, seq?: number, verdict?: Judged | null }[]} news
  */
-export function settle(news) {
-  return transact(['outbox'], 'readwrite', async (all) => {
+export async function settle(news) {
+  const became = new Map(news.map((one) => [one.id, one]));
+  for (const row of spilledRows()) {
+    if (became.has(row.id)) spill({ ...row, reason: '', ...became.get(row.id) });
+  }
+  await transact(['outbox'], 'readwrite', async (all) => {
     const outbox = all.objectStore('outbox');
     for (const { id, ...became } of news) {
       const row = await answered(outbox.get(id));
@@ -118,8 +147,11 @@ export function settle(news) {
  * @param {string} job
  * @param {number} count  entries of the job that the page was made from
  */
-export function forgetShown(job, count) {
-  return transact(['outbox'], 'readwrite', async (all) => {
+export async function forgetShown(job, count) {
+  for (const row of spilledRows()) {
+    if (row.job === job && row.state === 'sent' && row.seq < count) localStorage.removeItem(SPILL + row.id);
+  }
+  await transact(['outbox'], 'readwrite', async (all) => {
     const outbox = all.objectStore('outbox');
     for (const row of await answered(outbox.index('job').getAll(job))) {
       if (row.state === 'sent' && row.seq < count) outbox.delete(row.id);

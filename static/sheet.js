@@ -115,5 +115,15 @@ export function wireSheet(sheet) {
   }, true);
   const open = here();
   if (open) wireStep(open);
-  forgetShown(job, Number(count)).then(() => onStanding(paint));
+
+  /** A kept page opens the step that was next when it was kept; this phone may be further. */
+  async function start() {
+    await forgetShown(job, Number(count));
+    await paint();
+    const first = here();
+    const isChosen = location.search !== '' || location.hash !== '';
+    if (first?.dataset.supersedes && !isChosen) openNext(first);
+    onStanding(paint);
+  }
+  start();
 }

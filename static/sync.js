@@ -93,10 +93,15 @@ async function sendBatch(person, rows, waiting) {
     return;
   }
   if (found.answers?.length !== rows.length) throw new Stop('later');
-  await settle(rows.map((row, at) => became(row, found.answers[at])));
-  await writeMeta(`sheet:${job}`, found.sheet ?? 0);
   const date = Date.parse(answer.headers.get('date') ?? '');
-  if (date) await writeMeta('clockOff', Date.now() - date);
+  try {
+    await settle(rows.map((row, at) => became(row, found.answers[at])));
+    await writeMeta(`sheet:${job}`, found.sheet ?? 0);
+    if (date) await writeMeta('clockOff', Date.now() - date);
+  } catch (why) {
+    // No room to write it down: they are sent once more when photos that went meanwhile have made some.
+    if (/** @type {DOMException} */ (why).name !== 'QuotaExceededError') throw why;
+  }
 }
 
 /**

@@ -29,7 +29,7 @@ export async function phoneOf({ browser, base, size }, who, more = {}, hasJobs =
 /** The list says what can be opened without signal. @param {Page} page */
 export const jobsAreReady = (page) => page.locator('[data-along-words]', { hasText: 'ready for the vehicle' }).waitFor();
 
-/** @param {Page} page @param {string} words */
+/** @param {Page} page @param {string | RegExp} words */
 export const barSays = (page, words) => page.locator('[data-held]:not([hidden])', { hasText: words }).first().waitFor();
 
 /** Where the page's own scripts lie, for what the journeys ask of them. @param {Page} page */

@@ -45,8 +45,10 @@ test('what the database cannot take is kept beside it and taken in later, once',
   } finally {
     IDBObjectStore.prototype.add = real;
   }
-  assert.equal((await listRows()).length, 0);
   assert.equal(localStorage.length, 1);
+  localStorage.setItem('spill:torn', '{"id"');
+  assert.deepEqual((await listRows()).map(({ id, state }) => [id, state]), [[one.id, 'waiting']], 'it is seen and sent');
+  localStorage.removeItem('spill:torn');
   await takeSpilled();
   await takeSpilled();
   assert.deepEqual((await listRows()).map(({ id, state }) => [id, state]), [[one.id, 'waiting']]);
@@ -62,6 +64,17 @@ test('where neither store has room the person is told', async () => {
   } finally {
     IDBObjectStore.prototype.add = real;
   }
+});
+
+test('what became of a row beside the database is known there, and goes with it', async () => {
+  const [one, other] = [row(), row()];
+  for (const each of [one, other]) localStorage.setItem(`spill:${each.id}`, JSON.stringify(each));
+  await settle([{ id: one.id, state: 'sent', seq: 3 }, { id: other.id, state: 'sent', seq: 9 }]);
+  await forgetShown(JOB, 4);
+  assert.deepEqual((await listRows()).map(({ id, state, seq }) => [id, state, seq]), [[other.id, 'sent', 9]]);
+  await takeSpilled();
+  assert.equal(localStorage.length, 0);
+  assert.deepEqual((await listRows()).map(({ id, state, seq }) => [id, state, seq]), [[other.id, 'sent', 9]]);
 });
 
 test('a spilled row that is in the database already is not doubled', async () => {

@@ -65,6 +65,21 @@ test('a server that asks for time gets it', async () => {
   assert.deepEqual(await sendAll(TOMASZ), { ending: 'later', waitMs: 7000 });
 });
 
+test('a phone too full to write down an answer goes on sending, and settles later', async () => {
+  const server = serverFor(TOMASZ);
+  await append(many(30), []);
+  const real = IDBObjectStore.prototype.put;
+  IDBObjectStore.prototype.put = () => { throw new DOMException('full', 'QuotaExceededError'); };
+  try {
+    assert.equal((await sendAll(TOMASZ)).ending, 'later');
+  } finally {
+    IDBObjectStore.prototype.put = real;
+  }
+  assert.equal(server.entries.size, 30);
+  assert.equal((await sendAll(TOMASZ)).ending, 'done');
+  assert.equal(server.entries.size, 30, 'each once');
+});
+
 test('an expired session keeps everything and asks for the sign-in', async () => {
   const server = serverFor('');
   await append(many(3), []);
