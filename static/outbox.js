@@ -72,12 +72,13 @@ export async function append(rows, photos) {
 export async function takeSpilled() {
   const keys = Array.from({ length: localStorage.length }, (_, at) => localStorage.key(at) ?? '');
   for (const key of keys.filter((name) => name.startsWith(SPILL))) {
-    const row = JSON.parse(localStorage.getItem(key) ?? 'null');
     try {
+      const row = JSON.parse(localStorage.getItem(key) ?? '');
       await transact(['outbox', 'meta'], 'readwrite', (all) => put(all, [row]));
     } catch (why) {
-      // The same id is there already: the last try came further than it could say.
-      if (/** @type {DOMException} */ (why).name !== 'ConstraintError') throw why;
+      // The same id is there already: the last try came further than it could say. Anything else stays, and
+      // keeps neither the next one nor the outbox from being sent.
+      if (/** @type {DOMException} */ (why).name !== 'ConstraintError') continue;
     }
     localStorage.removeItem(key);
   }
