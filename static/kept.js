@@ -86,7 +86,7 @@ export async function keepPage(pathname, page) {
   const html = await page.clone().text();
   const isSwitch = pathname === SWITCH && html.includes(`action="${SWITCH}"`);
   if (!person && !isSwitch) return 0;
-  await Promise.all(buildsIn(html).map(keepShell));
+  await Promise.all(buildsIn(html).map((build) => keepShell(build)));
   await keepThumbs(html);
   await (await caches.open(isSwitch ? SWITCH : pagesOf(person ?? ''))).put(pathname, page);
   return html.length;

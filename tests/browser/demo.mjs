@@ -52,7 +52,7 @@ function signInsFrom(told) {
 }
 
 /** The program refuses variables of its own name that it does not know; these here are the tests'. */
-const environment = Object.fromEntries(
+export const environment = Object.fromEntries(
   Object.entries(process.env).filter(([name]) => !name.startsWith('FUSEWRIGHT_')),
 );
 

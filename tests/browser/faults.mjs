@@ -18,7 +18,7 @@ import { join } from 'node:path';
 import { chromium } from 'playwright-core';
 import { chanceOf } from './chance.mjs';
 import { compare } from './compare.mjs';
-import { CHROMIUM, FLAGS, PROGRAM, addressOf, signInsOf, startDemo, startProgram } from './demo.mjs';
+import { CHROMIUM, FLAGS, PROGRAM, addressOf, environment, signInsOf, startDemo, startProgram } from './demo.mjs';
 import { signIn } from './journeys/hand.mjs';
 import { openPhone } from './rough-phone.mjs';
 import { startRoughProxy } from './rough-proxy.mjs';
@@ -178,6 +178,7 @@ async function run(folder, browser) {
     told('the weather is fair again');
     const held = await settle(phones);
     told('the phones are done');
+    for (const phone of phones) await phone.becomesReady();
     await Promise.all(phones.map(({ context }) => context.close()));
     await proxy.close();
     await server.end();
@@ -250,7 +251,7 @@ function report(folder, phones, held, counts, restarts, before) {
   console.log(`faults by kind: ${faults.map(([kind, count]) => `${kind} ${count}`).join(', ')}`);
   console.log(`${made.length} entries, ${photos} photos, ${sum} faults, ${restarts} restarts: `
     + `${found.lost.length} lost, ${found.doubled.length} doubled`);
-  const verified = execFileSync(PROGRAM, ['verify', '--data', folder], { encoding: 'utf8' });
+  const verified = execFileSync(PROGRAM, ['verify', '--data', folder], { encoding: 'utf8', env: environment });
   console.log(verified.trim());
   assert.match(verified, /Nothing was changed\./);
   for (const one of held) assert.deepEqual(one, { waiting: 0, refused: 0, photos: 0, told: [] }, 'nothing is left on a phone');

@@ -86,6 +86,23 @@ async function look(build) {
 }
 
 /**
+ * Runs in the page: whether the program is whole on this phone, and the list of jobs with it. What was kept may
+ * have come over the bad line, and is used for as long as its build.
+ */
+async function isReady() {
+  const names = await caches.keys();
+  for (const name of names.filter((any) => any.startsWith('shell-'))) {
+    const shell = await caches.open(name);
+    for (const request of await shell.keys()) {
+      const type = (await shell.match(request))?.headers.get('content-type') ?? '';
+      const isPage = !new URL(request.url).pathname.startsWith('/a/');
+      if (isPage !== type.startsWith('text/html')) throw new Error(`${request.url} is kept as ${type}`);
+    }
+  }
+  return (await caches.match('/jobs')) !== undefined;
+}
+
+/**
  * @param {import('playwright-core').Browser} browser
  * @param {string} base
  * @param {import('./demo.mjs').SignIn} who
@@ -176,6 +193,15 @@ export async function openPhone(browser, base, who, chance) {
     /** Signal is back, as the browser says it. */
     async signal() {
       for (const page of tabs) await page?.evaluate(() => { window.dispatchEvent(new Event('online')); }).catch(() => {});
+    },
+    /** In fair weather the phone is made ready for a place without signal, whatever was before. */
+    async becomesReady() {
+      for (const until = Date.now() + OPEN_MS_MAX; Date.now() < until;) {
+        await open(0, '/jobs');
+        if (await /** @type {Page} */ (tabs[0]).evaluate(isReady)) return;
+        await new Promise((resolve) => { setTimeout(resolve, 500); });
+      }
+      throw new Error('the phone keeps no page');
     },
     /** @returns {Promise<Held>} */
     async held() {

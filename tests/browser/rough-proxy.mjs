@@ -93,7 +93,9 @@ function give(response, { status, headers, body }, share = 1) {
 async function keepBack(asked, pass) {
   const batch = JSON.parse(asked.body.toString());
   const [, ...entries] = batch.entries;
-  const answer = await pass({ ...asked, body: Buffer.from(JSON.stringify({ ...batch, entries })) });
+  // The answer is read here, so it must not come packed.
+  const headers = { ...asked.headers, 'accept-encoding': 'identity' };
+  const answer = await pass({ ...asked, headers, body: Buffer.from(JSON.stringify({ ...batch, entries })) });
   if (answer.status !== 200) return { answer, isKept: false };
   const found = JSON.parse(answer.body.toString());
   const answers = [{ state: 'recorded', seq: found.count }, ...found.answers];

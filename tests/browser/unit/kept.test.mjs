@@ -3,15 +3,15 @@
 import assert from 'node:assert/strict';
 import { beforeEach, test } from 'node:test';
 
-import './phone.mjs';
-import { keepShell, shellOf } from '../../../static/kept.js';
+import { TOMASZ } from './phone.mjs';
+import { keepPage, keepShell, shellOf } from '../../../static/kept.js';
 
 const BUILD = '0a1b';
 const FILES = [`/a/${BUILD}/app.js`, `/a/${BUILD}/css/app.css`, `/a/${BUILD}/icons/mark.svg`];
 const TYPES = { js: 'text/javascript', css: 'text/css', svg: 'image/svg+xml' };
 
 const answer = (body, type, more = {}) => Object.defineProperties(
-  new Response(body, { headers: { 'content-type': type }, ...more }), { redirected: { value: more.redirected ?? false } },
+  new Response(body, { ...more, headers: { 'content-type': type, ...more.headers } }), { redirected: { value: more.redirected ?? false } },
 );
 const welcome = () => answer('<h1>Welcome</h1>', 'text/html');
 
@@ -61,6 +61,19 @@ test('a welcome page in place of any file is not taken for it, nor is what was s
   instead = {};
   await keepShell(BUILD, ['/offline']);
   assert.ok(isWhole());
+});
+
+test('a page goes in with the files it was made for, and without them not at all', async () => {
+  const path = '/jobs';
+  const page = () => answer(`<script src="/a/${BUILD}/app.js"></script>`, 'text/html', { headers: { 'x-made-for': TOMASZ } });
+  instead = { [FILES[0]]: welcome };
+  await assert.rejects(keepPage(path, page()), /somebody else/);
+  assert.equal(kept.get(`pages-${TOMASZ}`), undefined);
+  instead = {};
+  assert.ok(await keepPage(path, page()) > 0);
+  assert.ok(isWhole());
+  assert.deepEqual([...kept.get(`pages-${TOMASZ}`).keys()], [path]);
+  assert.equal(await keepPage(path, welcome()), 0, 'nobody says whom a welcome page is for');
 });
 
 test('what is whole is not asked for again', async () => {
