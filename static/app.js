@@ -40,6 +40,17 @@ async function startPhone() {
   each('form[data-sign-out]', wireSignOut);
   watchReturn();
   const person = await settleWho();
+  try {
+    await wirePhone(person);
+  } finally {
+    // Sending hangs on neither: on a bad line a part of the page or the worker may not be had this time.
+    startWorker().catch(() => {});
+    await startSending(person);
+  }
+}
+
+/** Parts of pages that show what is on this phone. @param {string} person */
+async function wirePhone(person) {
   each('[data-held]', (/** @type {HTMLElement} */ block) => onStanding(wireHeld(block)));
   const sheet = /** @type {HTMLElement | null} */ (document.querySelector('#steps[data-job]'));
   if (sheet && person) (await import('./sheet.js')).wireSheet(sheet);
@@ -52,8 +63,6 @@ async function startPhone() {
   performance.mark('wired');
   // What is refused is told on the page of what waits here; asking again costs nothing.
   if (person) navigator.storage?.persist?.();
-  await startWorker();
-  await startSending(person);
 }
 
 /** Parts of single pages. */

@@ -2,6 +2,8 @@
 /** A question to the server, and the ways in which it may stay without an answer. */
 
 const ANSWER_MS_MAX = 20_000;
+/** Longer than this nobody is waited for, whatever was asked. */
+const WAIT_MS_MAX = 600_000;
 
 /**
  * Why sending ended: all that could be sent was; the rest wants another time, another sign-in, or the
@@ -30,12 +32,27 @@ export async function ask(address, request) {
   const signal = AbortSignal.timeout(ANSWER_MS_MAX);
   const answer = await fetch(address, { ...rest, headers: whole, signal, redirect: 'manual', cache: 'no-store' })
     .catch(() => { throw new Stop('later'); });
-  if (answer.status === 401 || answer.type === 'opaqueredirect') throw new Stop('sign-in');
+  // The server sends no script elsewhere: whoever does is in between, and may be gone soon.
+  if (answer.type === 'opaqueredirect') throw new Stop('later');
+  if (answer.status === 401) throw new Stop((await parsed(answer)).type === 'sign-in' ? 'sign-in' : 'later');
   if ([403, 408, 425, 429].includes(answer.status) || answer.status >= 500) {
-    throw new Stop('later', Number(answer.headers.get('retry-after') ?? 0) * 1000);
+    throw new Stop('later', waitAsked(answer.headers.get('retry-after') ?? ''));
   }
   return answer;
 }
 
+/**
+ * How long the server wants to be left alone [ms]: it says seconds or a date. What cannot be read is no wait.
+ * @param {string} words @param {number} [now]
+ */
+export function waitAsked(words, now = Date.now()) {
+  const ms = /^\d+$/.test(words.trim()) ? Number(words) * 1000 : Date.parse(words) - now;
+  return ms > 0 ? Math.min(ms, WAIT_MS_MAX) : 0;
+}
+
 /** Something between here and the server may answer in its place. @param {Response} answer */
-export const parsed = (answer) => answer.json().catch(() => { throw new Stop('later'); });
+export async function parsed(answer) {
+  const found = await answer.json().catch(() => null);
+  if (typeof found !== 'object' || found === null) throw new Stop('later');
+  return found;
+}

@@ -34,14 +34,39 @@ export const whoIsHere = async () => (await readMeta('person').catch(() => '')) 
 /** @param {string} html @returns {string[]} */
 const buildsIn = (html) => [...new Set(Array.from(html.matchAll(ASSET), ([, build]) => build))];
 
-/** @param {string} build */
-async function keepShell(build) {
+/**
+ * What the server has at an address, and not what somebody in between answers with: a shell is kept for as long
+ * as its build, and one welcome page in it would be a part of the program that never works.
+ * @param {string} address @param {(answer: Response, text: () => Promise<string>) => boolean | Promise<boolean>} isOurs
+ */
+async function fetched(address, isOurs) {
+  const answer = await fetch(address, { cache: 'reload' });
+  const text = () => answer.clone().text();
+  if (answer.status === 200 && !answer.redirected && (await isOurs(answer, text))) return answer;
+  throw new Error(`${address} was answered by somebody else`);
+}
+
+/** @param {Response} answer @param {string} type */
+const isOfType = (answer, type) => (answer.headers.get('content-type') ?? '').startsWith(type);
+
+/**
+ * Keeps the files of a build, and pages of the program that belong to nobody: all or nothing.
+ * @param {string} build @param {string[]} [pages]
+ */
+export async function keepShell(build, pages = []) {
   const shell = await caches.open(shellOf(build));
-  if (await shell.match(`/a/${build}/list.json`)) return;
-  const list = await fetch(`/a/${build}/list.json`, { cache: 'reload' });
+  const name = `/a/${build}/list.json`;
+  if (pages.length === 0 && (await shell.match(name))) return;
+  const list = await fetched(name, (answer) => isOfType(answer, 'application/json'));
+  /** @type {string[]} */
   const files = await list.clone().json();
-  await shell.addAll(files.map((/** @type {string} */ file) => new Request(file, { cache: 'reload' })));
-  await shell.put(`/a/${build}/list.json`, list);
+  // The program has no page among its files; its own pages name them.
+  const kept = await Promise.all([
+    ...files.map(async (file) => ({ file, answer: await fetched(file, (answer) => !isOfType(answer, 'text/html')) })),
+    ...pages.map(async (file) => ({ file, answer: await fetched(file, async (_, text) => (await text()).includes(`/a/${build}/`)) })),
+  ]);
+  await Promise.all(kept.map(({ file, answer }) => shell.put(file, answer)));
+  await shell.put(name, list);
 }
 
 /** @param {string} html @param {string} person */
@@ -49,7 +74,8 @@ async function keepThumbs(html, person) {
   const thumbs = await caches.open(thumbsOf(person));
   for (const [, thumb] of html.matchAll(THUMB)) {
     // One that cannot be had now is no reason to leave the page behind.
-    if (!(await thumbs.match(thumb))) await thumbs.add(thumb).catch(() => {});
+    if (await thumbs.match(thumb)) continue;
+    await fetched(thumb, (answer) => isOfType(answer, 'image/')).then((answer) => thumbs.put(thumb, answer)).catch(() => {});
   }
 }
 
@@ -68,7 +94,7 @@ export async function keepPage(pathname, page) {
   if (!person && !isSwitch) return 0;
   // An answer that comes late must not bring back what signing out took away.
   if (person && person === (await readMeta('left'))) return 0;
-  await Promise.all(buildsIn(html).map(keepShell));
+  await Promise.all(buildsIn(html).map((build) => keepShell(build)));
   if (person) await keepThumbs(html, person);
   await (await caches.open(isSwitch ? SWITCH : pagesOf(person ?? ''))).put(pathname, page);
   return html.length;

@@ -46,10 +46,11 @@ function spilledRows() {
   const store = globalThis.localStorage;
   const keys = Array.from({ length: store?.length ?? 0 }, (_, at) => store.key(at) ?? '');
   return keys.filter((key) => key.startsWith(SPILL)).flatMap((key) => {
+    // What is no row stays where it is and holds nothing up.
     try {
-      return [{ place: SPILL_PLACE, state: 'waiting', reason: '', seq: -1, ...JSON.parse(store.getItem(key) ?? '') }];
+      const row = JSON.parse(store.getItem(key) ?? '');
+      return row?.id ? [{ place: SPILL_PLACE, state: 'waiting', reason: '', seq: -1, ...row }] : [];
     } catch {
-      // What is no row stays where it is and holds nothing up.
       return [];
     }
   });

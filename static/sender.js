@@ -59,15 +59,23 @@ export async function changed() {
 
 async function run() {
   isQueued = false;
+  // What had to be kept beside the database goes with the rest as soon as there is room again.
+  await takeSpilled();
   await tell({ isSending: true });
   const { ending, waitMs } = await sendAll(person);
   await tell({ isSending: false, ending });
   channel?.postMessage('changed');
   clearTimeout(timer);
   if (ending === 'done') pauseMs = PAUSE_MS_MIN;
-  if (ending !== 'later' || standing.waiting === 0) return;
+  if (ending === 'later' && standing.waiting > 0) tryAgain(waitMs);
+}
+
+/** @param {number} waitMs  at least */
+function tryAgain(waitMs) {
+  clearTimeout(timer);
   // Some chance in it, so that a yard full of phones does not come back all at once.
-  timer = setTimeout(sendNow, Math.max(waitMs, pauseMs * (0.75 + Math.random() / 2)));
+  const pause = Math.max(waitMs, pauseMs * (0.75 + Math.random() / 2));
+  timer = setTimeout(() => sendNow().catch(() => {}), pause);
   pauseMs = Math.min(pauseMs * 2, PAUSE_MS_MAX);
 }
 
@@ -80,6 +88,8 @@ export async function sendNow() {
     await (navigator.locks ? navigator.locks.request('outbox', run) : run());
   } catch (why) {
     isQueued = false;
+    // The phone's own disk may be in the way now, and free again in a while.
+    tryAgain(0);
     await tell({ isSending: false, ending: 'later' }).catch(() => {});
     throw why;
   }
@@ -91,7 +101,7 @@ export async function startSending(whose) {
   channel?.addEventListener('message', () => tell());
   const again = () => {
     pauseMs = PAUSE_MS_MIN;
-    sendNow();
+    sendNow().catch(() => {});
   };
   window.addEventListener('online', again);
   document.addEventListener('visibilitychange', () => document.visibilityState === 'visible' && again());

@@ -8,7 +8,7 @@
  */
 
 import { Stop, ask, parsed } from './ask.js';
-import { listRows, settle } from './outbox.js';
+import { dropPhoto, listRows, settle } from './outbox.js';
 import { writeMeta } from './store.js';
 import { sendPhotos } from './upload.js';
 
@@ -74,11 +74,19 @@ function batches(rows) {
 /** @param {string} person @param {Row} row @param {number} waiting */
 async function sendWithPhotos(person, row, waiting) {
   const fault = await sendPhotos(person, row.photos);
-  if (fault) await settle([{ id: row.id, state: 'refused', reason: fault }]);
-  else await sendBatch(person, [row], waiting);
+  if (fault) {
+    await settle([{ id: row.id, state: 'refused', reason: fault }]);
+    return;
+  }
+  const isWaiting = await sendBatch(person, [row], waiting);
+  // Not before: a server that still waits for them has to get them once more.
+  if (!isWaiting) for (const sha256 of row.photos) await dropPhoto(sha256);
 }
 
-/** @param {string} person @param {Row[]} rows @param {number} waiting  still on this phone behind these, for the office to see */
+/**
+ * @param {string} person @param {Row[]} rows @param {number} waiting  still on this phone behind these, for the office to see
+ * @returns {Promise<boolean>}  some of them wait on
+ */
 async function sendBatch(person, rows, waiting) {
   const [{ job }] = rows;
   const answer = await ask('/sync', {
@@ -86,49 +94,50 @@ async function sendBatch(person, rows, waiting) {
     headers: { 'content-type': 'application/json', 'x-expect-person': person },
     body: JSON.stringify({ job, clock: Date.now(), waiting, entries: rows.map(({ body }) => body) }),
   });
-  if (answer.status === 409) throw new Stop('other-person');
   const found = await parsed(answer);
-  if (answer.status !== 200) {
-    await split(person, rows, found, waiting);
-    return;
-  }
-  if (found.answers?.length !== rows.length) throw new Stop('later');
+  if (answer.status === 409) throw new Stop(found.type === 'conflict' ? 'other-person' : 'later');
+  if (answer.status !== 200) return split(person, rows, found, waiting);
+  if (!Array.isArray(found.answers) || found.answers.length !== rows.length) throw new Stop('later');
+  const news = rows.map((row, at) => became(row, found.answers[at]));
   const date = Date.parse(answer.headers.get('date') ?? '');
   try {
-    await settle(rows.map((row, at) => became(row, found.answers[at])));
+    await settle(news);
     await writeMeta(`sheet:${job}`, found.sheet ?? 0);
     if (date) await writeMeta('clockOff', Date.now() - date);
   } catch (why) {
     // No room to write it down: they are sent once more when photos that went meanwhile have made some.
     if (/** @type {DOMException} */ (why).name !== 'QuotaExceededError') throw why;
   }
+  return news.some(({ state }) => state === 'waiting');
 }
 
 /**
  * @param {Row} row
- * @param {{ state: string, seq?: number, reason?: string, verdict?: import('./outbox.js').Judged }} answer
+ * @param {{ state: string, seq?: number, reason?: string, verdict?: import('./outbox.js').Judged } | null} answer
  * @returns {{ id: string, state: import('./outbox.js').State, reason?: string, seq?: number, verdict?: import('./outbox.js').Judged | null }}
  */
-function became(row, { state, seq = -1, reason = '', verdict }) {
+function became(row, answer) {
   const { id } = row;
+  const { state, seq = -1, reason = '', verdict } = answer ?? {};
   if (state === 'refused') return { id, state, reason };
   if (state === 'recorded' || state === 'already') return { id, state: 'sent', seq, verdict: verdict ?? row.verdict };
-  // It waits for its photo; what is not understood is not final either.
+  // It waits for its photo, or the answer is of a kind that this page does not know yet.
   return { id, state: 'waiting', reason };
 }
 
 /**
  * The server took the whole batch back: halves are sent until the one it means stands alone.
  * @param {string} person @param {Row[]} rows @param {{ type?: string, detail?: string }} problem @param {number} waiting
+ * @returns {Promise<boolean>}  some of them wait on
  */
 async function split(person, rows, problem, waiting) {
   // Without these words it was somebody else who answered.
   if (!problem.type || !problem.detail) throw new Stop('later');
   if (rows.length === 1) {
     await settle([{ id: rows[0].id, state: 'refused', reason: problem.detail }]);
-    return;
+    return false;
   }
   const middle = Math.ceil(rows.length / 2);
-  await sendBatch(person, rows.slice(0, middle), waiting);
-  await sendBatch(person, rows.slice(middle), waiting);
+  const isFirstWaiting = await sendBatch(person, rows.slice(0, middle), waiting);
+  return (await sendBatch(person, rows.slice(middle), waiting)) || isFirstWaiting;
 }

@@ -5,7 +5,7 @@
  */
 
 import {
-  dropOldShells, dropPage, isPartOfList, keepPage, keptPage, mayBeKept, shellOf, whoIsHere,
+  dropOldShells, dropPage, isPartOfList, keepPage, keepShell, keptPage, mayBeKept, shellOf, whoIsHere,
 } from './kept.js';
 import { readMeta } from './store.js';
 import { sendAll } from './sync.js';
@@ -19,13 +19,6 @@ const PATIENCE_MS = 1_500;
 /** Pages of the program that belong to nobody. */
 const OWN_PAGES = ['/offline', '/waiting'];
 
-async function install() {
-  const list = await fetch(`/a/${BUILD}/list.json`, { cache: 'reload' });
-  const files = await list.clone().json();
-  const shell = await caches.open(shellOf(BUILD));
-  await shell.addAll([...files, ...OWN_PAGES].map((file) => new Request(file, { cache: 'reload' })));
-  await shell.put(`/a/${BUILD}/list.json`, list);
-}
 
 async function activate() {
   await worker.registration.navigationPreload?.enable();
@@ -79,7 +72,7 @@ async function page(event, url) {
   return Promise.race([first, late]);
 }
 
-worker.addEventListener('install', (/** @type {Worker} */ event) => event.waitUntil(install()));
+worker.addEventListener('install', (/** @type {Worker} */ event) => event.waitUntil(keepShell(BUILD, OWN_PAGES)));
 worker.addEventListener('activate', (/** @type {Worker} */ event) => event.waitUntil(activate()));
 worker.addEventListener('fetch', (/** @type {Worker} */ event) => {
   const url = new URL(event.request.url);

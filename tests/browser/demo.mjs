@@ -10,7 +10,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { chromium } from 'playwright-core';
 
-const PROGRAM = process.env.FUSEWRIGHT_PROGRAM ?? 'target/debug/fusewright';
+export const PROGRAM = process.env.FUSEWRIGHT_PROGRAM ?? 'target/debug/fusewright';
 export const CHROMIUM = process.env.FUSEWRIGHT_CHROMIUM ?? '/usr/bin/chromium';
 const START_MS_MAX = 240_000;
 export const FLAGS = ['--headless', '--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run',
@@ -37,53 +37,66 @@ export async function addressOf(page, base, number) {
   return base + job[0];
 }
 
-/** The demo says its password and people once it is ready. @param {string} told */
-function signInsFrom(told) {
+/** The demo says its password and people once it is ready. @param {string} told @param {string} role @returns {SignIn[]} */
+export function signInsOf(told, role) {
   const password = /Password:\s+(.+?)(?:\s+\(|\n)/.exec(told)?.[1];
-  /** @param {string} role */
-  const who = (role) => {
-    const name = new RegExp(`sign in as (\\S+)\\s+.*, ${role}`).exec(told)?.[1];
-    if (!name || !password) throw new Error(`the demo names no ${role}:\n${told}`);
-    return { name, password };
-  };
-  return { owner: who('owner'), manager: who('manager'), technician: who('technician') };
+  const names = Array.from(told.matchAll(new RegExp(`sign in as (\\S+)\\s+.*, ${role}`, 'g')), ([, name]) => name);
+  if (names.length === 0 || !password) throw new Error(`the demo names no ${role}:\n${told}`);
+  return names.map((name) => ({ name, password }));
+}
+
+/** @param {string} told */
+function signInsFrom(told) {
+  const [[owner], [manager], [technician]] = ['owner', 'manager', 'technician'].map((role) => signInsOf(told, role));
+  return { owner, manager, technician };
 }
 
 /** The program refuses variables of its own name that it does not know; these here are the tests'. */
-const environment = Object.fromEntries(
+export const environment = Object.fromEntries(
   Object.entries(process.env).filter(([name]) => !name.startsWith('FUSEWRIGHT_')),
 );
 
-/** @param {string} folder */
-async function startDemo(folder) {
-  const demo = spawn(PROGRAM, ['demo', '--data', folder, '--listen', '127.0.0.1:0'], { env: environment });
+/**
+ * Starts the program and waits until it answers.
+ * @param {string[]} words  its command line
+ */
+export async function startProgram(words) {
+  const running = spawn(PROGRAM, words, { env: environment });
   let told = '';
-  demo.stdout.on('data', (part) => { told += part; });
-  demo.stderr.on('data', (part) => { told += part; });
-  demo.on('error', (error) => { told += `${PROGRAM}: ${error.message}; cargo build makes it\n`; });
+  running.stdout.on('data', (part) => { told += part; });
+  running.stderr.on('data', (part) => { told += part; });
+  running.on('error', (error) => { told += `${PROGRAM}: ${error.message}; cargo build makes it\n`; });
   const until = Date.now() + START_MS_MAX;
   while (!told.includes('Stop with Ctrl-C')) {
-    const ended = demo.exitCode !== null || demo.pid === undefined;
+    const ended = running.exitCode !== null || running.pid === undefined;
     if (ended || Date.now() > until) {
-      demo.kill();
-      throw new Error(`the demo did not start:\n${told}`);
+      running.kill();
+      throw new Error(`the program did not start:\n${told}`);
     }
-    await new Promise((resolve) => { setTimeout(resolve, 200); });
+    await new Promise((resolve) => { setTimeout(resolve, 50); });
   }
-  return { demo, told, base: /Open:\s+(\S+)/.exec(told)?.[1] ?? '' };
+  /** @param {NodeJS.Signals} [signal] */
+  const end = (signal = 'SIGTERM') => new Promise((resolve) => {
+    if (running.exitCode !== null || running.signalCode !== null) return resolve(undefined);
+    running.once('exit', resolve);
+    return running.kill(signal);
+  });
+  return { told, base: /Open:\s+(\S+)/.exec(told)?.[1] ?? '', end };
 }
+
+/** Makes the demo in a folder, which stays. @param {string} folder */
+export const startDemo = (folder) => startProgram(['demo', '--data', folder, '--listen', '127.0.0.1:0']);
 
 /** Gives the demo and a browser to `use`, and ends both. @param {(stage: Stage) => Promise<void>} use */
 export async function onStage(use) {
   const folder = mkdtempSync(join(tmpdir(), 'fusewright-browser-'));
   const browser = await chromium.launch({ executablePath: CHROMIUM, args: FLAGS });
   try {
-    const { demo, told, base } = await startDemo(join(folder, 'data'));
+    const { told, base, end } = await startDemo(join(folder, 'data'));
     try {
       await use({ browser, base, signIns: signInsFrom(told) });
     } finally {
-      demo.kill('SIGTERM');
-      await new Promise((resolve) => { demo.once('exit', resolve); });
+      await end();
     }
   } finally {
     await browser.close();

@@ -28,7 +28,7 @@ export function row(given = {}) {
   const id = `00000000-0000-7000-8000-1${String(made).padStart(11, '0')}`;
   return {
     id, person: TOMASZ, personName: 'Tomasz', job: JOB, number: '8', step: `step.${made}`, title: `Step ${made}`,
-    kind: 'confirm', value: 'Done', body: JSON.stringify({ id, kind: 'confirm' }), at: 1_800_000_000_000 + made,
+    kind: 'confirm', value: 'Done', body: JSON.stringify({ id, kind: 'confirm', photos: given.photos }), at: 1_800_000_000_000 + made,
     photos: [], verdict: { kind: 'pass', word: 'Done', sentence: 'Done as written.' }, ...given,
   };
 }
@@ -44,7 +44,7 @@ const problem = (status, type, detail, more = {}) => new Response(
  */
 export function serverFor(person) {
   const server = {
-    person, entries: new Map(), photos: new Map(), calls: [], refuses: new Set(), chokesOn: new Set(), mood: {},
+    person, entries: new Map(), photos: new Map(), calls: [], refuses: new Set(), chokesOn: new Set(), spoils: new Set(), mood: {},
     fetch: async (address, { method = 'GET', headers = {}, body } = {}) => {
       const call = { address, method, count: 0 };
       server.calls.push(call);
@@ -64,6 +64,9 @@ export function serverFor(person) {
     if (ids.some((id) => server.chokesOn.has(id))) return problem(422, 'rule', 'This cannot be read.');
     const answers = ids.map((id, at) => {
       if (server.refuses.has(id)) return { state: 'refused', reason: 'This entry belongs to another job.' };
+      const { photos = [] } = JSON.parse(batch.entries[at]);
+      const lacks = !server.entries.has(id) && photos.some((sha256) => !server.photos.get(sha256)?.complete);
+      if (lacks) return { state: 'waits', reason: 'Its photo has not arrived.' };
       const state = server.entries.has(id) ? 'already' : 'recorded';
       if (state === 'recorded') server.entries.set(id, { body: batch.entries[at], seq: server.entries.size });
       return { state, seq: server.entries.get(id).seq, verdict: { kind: 'pass', word: 'Pass', sentence: 'By the server.' } };
@@ -73,15 +76,17 @@ export function serverFor(person) {
 
   function upload(address, method, headers, body) {
     const sha256 = address.split('/')[2];
-    const photo = server.photos.get(sha256) ?? { received: 0, complete: false };
+    const photo = server.photos.get(sha256) ?? { received: 0, complete: false, bytes: [] };
     if (method === 'POST' && headers['x-expect-person'] !== server.person) {
       return problem(409, 'conflict', 'Somebody else is signed in.');
     }
+    if (method === 'POST' && server.spoils.has(sha256)) return problem(422, 'rule', 'The photo is damaged. Take it again.');
     if (method === 'POST' && !photo.complete) {
       if (Number(headers['upload-offset']) !== photo.received) {
         return problem(409, 'conflict', 'Go on elsewhere.', { received: photo.received });
       }
       photo.received += body.byteLength;
+      photo.bytes?.push(new Uint8Array(body));
       photo.complete = photo.received === Number(headers['upload-length']);
       server.photos.set(sha256, photo);
     }

@@ -5,6 +5,7 @@ import { beforeEach, test } from 'node:test';
 
 import { INES, TOMASZ, problem, row, serverFor } from './phone.mjs';
 import { append, listRows, photoBytes, settle } from '../../../static/outbox.js';
+import { waitAsked } from '../../../static/ask.js';
 import { transact } from '../../../static/store.js';
 import { sendAll } from '../../../static/sync.js';
 
@@ -78,6 +79,35 @@ test('a phone too full to write down an answer goes on sending, and settles late
   assert.equal(server.entries.size, 30);
   assert.equal((await sendAll(TOMASZ)).ending, 'done');
   assert.equal(server.entries.size, 30, 'each once');
+});
+
+test('how long to wait is said in seconds or as a date, and nobody is believed for ever', () => {
+  const now = Date.parse('2026-11-27T10:00:00Z');
+  assert.equal(waitAsked('7', now), 7_000);
+  assert.equal(waitAsked('Fri, 27 Nov 2026 10:00:09 GMT', now), 9_000);
+  assert.equal(waitAsked('600', now), 600_000);
+  assert.equal(waitAsked('601', now), 600_000);
+  for (const none of ['', 'soon', '-5', '0', 'Fri, 27 Nov 2026 09:59:59 GMT']) assert.equal(waitAsked(none, now), 0);
+});
+
+test('whoever sends elsewhere, asks for another sign-in or has a clash of its own is not the server', async () => {
+  const server = serverFor(TOMASZ);
+  await append(many(2), []);
+  const moods = [
+    () => ({ type: 'opaqueredirect', status: 0, headers: new Headers() }),
+    () => new Response('<h1>Who are you?</h1>', { status: 401 }),
+    () => problem(401, 'hall', 'Who are you?'),
+    () => new Response('clash', { status: 409 }),
+    () => problem(409, 'hall', 'Clash.'),
+    () => Response.json(null),
+    () => Response.json({ answers: [null, null] }),
+    () => Response.json({ answers: [{ state: 'put off' }, { state: 'sent' }] }),
+  ];
+  for (const mood of moods) {
+    server.mood.before = mood;
+    assert.equal((await sendAll(TOMASZ)).ending, 'later');
+    assert.equal(await statesOf('waiting'), 2);
+  }
 });
 
 test('an expired session keeps everything and asks for the sign-in', async () => {
@@ -179,6 +209,24 @@ test('a photo that the server will never take refuses its row with the reason', 
   assert.deepEqual((await listRows()).map(({ state, reason }) => [state, reason]), [
     ['refused', 'The photo is damaged. Take it again.'], ['sent', ''],
   ]);
+});
+
+test('a photo that somebody in between says is there stays on the phone until its row is recorded', async () => {
+  const server = serverFor(TOMASZ);
+  const sha256 = '34'.repeat(32);
+  const photo = row({ kind: 'photo', photos: [sha256] });
+  await append([photo], [{ sha256, jpeg: new Uint8Array(10).buffer }]);
+  server.mood.before = ({ method }) => (method === 'GET' ? Response.json({ received: 10, complete: true }) : undefined);
+  assert.equal((await sendAll(TOMASZ)).ending, 'later');
+  assert.equal((await listRows())[0].reason, 'Its photo has not arrived.');
+  assert.equal((await photoBytes(sha256)).byteLength, 10);
+  server.mood.before = ({ method }) => (method === 'GET' ? Response.json({}) : undefined);
+  assert.equal((await sendAll(TOMASZ)).ending, 'later', 'what says nothing of the photo is no answer');
+  assert.equal(await statesOf('refused'), 0);
+  server.mood = {};
+  assert.equal((await sendAll(TOMASZ)).ending, 'done');
+  assert.ok(server.entries.has(photo.id));
+  assert.equal(await photoBytes(sha256), undefined);
 });
 
 test('a submit is sent alone and last, when nothing of its job waits', async () => {
