@@ -7,6 +7,7 @@
  * never deleted by the program.
  */
 
+import { spill, spilledRows, unspill } from './spill.js';
 import { answered, transact } from './store.js';
 
 /**
@@ -36,28 +37,6 @@ import { answered, transact } from './store.js';
  * @typedef {Omit<Row, 'state' | 'reason' | 'place' | 'seq'>} NewRow
  * @typedef {{ sha256: string, jpeg: ArrayBuffer }} Photo
  */
-
-const SPILL = 'spill:';
-/** Behind every place that the database gave. */
-const SPILL_PLACE = Number.MAX_SAFE_INTEGER;
-
-/** What had to be kept beside the database; the worker has no such store. @returns {Row[]} */
-function spilledRows() {
-  const store = globalThis.localStorage;
-  const keys = Array.from({ length: store?.length ?? 0 }, (_, at) => store.key(at) ?? '');
-  return keys.filter((key) => key.startsWith(SPILL)).flatMap((key) => {
-    // What is no row stays where it is and holds nothing up.
-    try {
-      const row = JSON.parse(store.getItem(key) ?? '');
-      return row?.id ? [{ place: SPILL_PLACE, state: 'waiting', reason: '', seq: -1, ...row }] : [];
-    } catch {
-      return [];
-    }
-  });
-}
-
-/** @param {NewRow} row */
-const spill = (row) => localStorage.setItem(SPILL + row.id, JSON.stringify(row));
 
 /** @param {Row[]} rows @param {Row[]} spilled */
 function together(rows, spilled) {
@@ -106,7 +85,7 @@ export async function takeSpilled() {
       if (/** @type {DOMException} */ (why).name !== 'ConstraintError') continue;
       // The same id is there already: the last try came further than it could say.
     }
-    localStorage.removeItem(SPILL + row.id);
+    unspill(row.id);
   }
 }
 
@@ -150,7 +129,7 @@ export async function settle(news) {
  */
 export async function forgetShown(job, count) {
   for (const row of spilledRows()) {
-    if (row.job === job && row.state === 'sent' && row.seq < count) localStorage.removeItem(SPILL + row.id);
+    if (row.job === job && row.state === 'sent' && row.seq < count) unspill(row.id);
   }
   await transact(['outbox'], 'readwrite', async (all) => {
     const outbox = all.objectStore('outbox');
