@@ -51,7 +51,7 @@ export async function run(given) {
   const photo = { name: 'photo.jpg', mimeType: 'image/jpeg', buffer: await picture(page) };
   await form.locator('input[name="photo"]').setInputFiles(photo);
   await form.locator('[data-save]').click();
-  await form.getByText('NOT saved').waitFor();
+  await form.locator('[data-error]', { hasText: 'NOT saved' }).waitFor();
   await checkPage(page);
   assert.equal(await form.locator('textarea[name="note"]').inputValue(), NOTE, 'what was typed stands there');
   assert.equal(await form.locator('.photo__shots img').count(), 1, 'and the photo');
