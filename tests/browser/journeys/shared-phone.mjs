@@ -68,6 +68,7 @@ export async function run(given) {
   await takeOver(page, 'Ines', pins.Ines);
   await page.waitForURL(/\/jobs$/);
   await page.locator(`[data-along-list] a[href="${iness}/sheet"]`).waitFor();
+  assert.equal(await page.locator('body').getAttribute('data-person-name'), 'Ines Marchand', 'the list is hers');
   await page.goto(`${base}${tomaszs}/sheet`);
   await page.getByText('No signal').first().waitFor();
   const hers = await recordThree(page, base + iness);

@@ -18,12 +18,15 @@ const NOTE = 'Clip set a hand further back.';
 
 /** Runs before the page's scripts. */
 function playFull() {
-  const add = IDBObjectStore.prototype.add;
-  const put = IDBObjectStore.prototype.put;
+  const { add, put } = IDBObjectStore.prototype;
   const isFull = (/** @type {IDBObjectStore} */ store) => localStorage.getItem('test:full') && store.name !== 'meta';
   const refuse = () => { throw new DOMException('The disk is full.', 'QuotaExceededError'); };
-  IDBObjectStore.prototype.add = function addOrNot(...given) { return isFull(this) ? refuse() : add.apply(this, given); };
-  IDBObjectStore.prototype.put = function putOrNot(...given) { return isFull(this) ? refuse() : put.apply(this, given); };
+  /** @param {typeof add} real @returns {typeof add} */
+  const orNot = (real) => /** @this {IDBObjectStore} */ function write(value, key) {
+    return isFull(this) ? refuse() : real.call(this, value, key);
+  };
+  IDBObjectStore.prototype.add = orNot(add);
+  IDBObjectStore.prototype.put = orNot(put);
 }
 
 /** @param {import('../run.mjs').Given} given */
