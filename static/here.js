@@ -7,6 +7,9 @@ import { readMeta, writeMeta } from './store.js';
 /** The person that the page was made for; empty on pages for anyone. */
 const onPage = () => document.body.dataset.person ?? '';
 
+/** Longer than this nobody waits to sign out. */
+const ANSWER_MS_MAX = 4_000;
+
 /**
  * Notes who is here, as the server says. Whoever unlocked the phone without signal has to be known to the
  * server again before pages of somebody else are shown.
@@ -19,14 +22,28 @@ export async function settleWho() {
     location.replace(`/switch?person=${unlocked}&next=${encodeURIComponent(location.pathname)}`);
     return '';
   }
-  if (!person) return (await readMeta('person')) ?? '';
+  if (!person) {
+    // Whoever signs in now means it.
+    if (document.querySelector('form[action="/sign-in"]')) await writeMeta('leaving', '');
+    return (await readMeta('person')) ?? '';
+  }
+  if ((await readMeta('leaving')) === person) {
+    await fetch('/sign-out', { method: 'POST', redirect: 'manual' });
+    await writeMeta('leaving', '');
+    location.replace('/');
+    return '';
+  }
   await writeMeta('person', person);
   await writeMeta('personName', document.body.dataset.personName ?? '');
   if ((await readMeta('left')) === person) await writeMeta('left', '');
   return person;
 }
 
-/** Signing out takes away what was kept to be read; what was recorded stays. @param {HTMLFormElement} form */
+/**
+ * Signing out takes the kept pages away; what was recorded stays. Without signal the server is told at the next
+ * page that it gives.
+ * @param {HTMLFormElement} form
+ */
 export function wireSignOut(form) {
   form.addEventListener('submit', async (event) => {
     event.preventDefault();
@@ -37,7 +54,14 @@ export function wireSignOut(form) {
       writeMeta('person', ''), writeMeta('personName', ''), writeMeta('unlocked', ''), writeMeta(`ready:${person}`, []),
     ];
     await Promise.allSettled([dropPagesOf(person), ...ends]);
-    form.submit();
+    const signal = AbortSignal.timeout(ANSWER_MS_MAX);
+    const isHeard = await fetch('/livez', { cache: 'no-store', signal }).then(({ ok }) => ok, () => false);
+    if (isHeard) {
+      form.submit();
+      return;
+    }
+    await writeMeta('leaving', person);
+    location.assign('/offline');
   });
 }
 

@@ -113,6 +113,7 @@ export function wireSwitchPerson(form) {
     }
     await writeMeta('person', person);
     await writeMeta('personName', done.name);
+    await writeMeta('leaving', '');
     await writeMeta('unlocked', done.isOffline ? person : '');
     const next = String(fields.get('next') ?? '');
     location.assign(next.startsWith('/jobs') ? next : '/jobs');

@@ -18,7 +18,7 @@ const CAUTIONS_MAX = 20;
 const all = (html, found) => Array.from(html.matchAll(found), ([, part]) => part);
 
 /**
- * @typedef {object} Record  of one job, as a manager's sheet shows it
+ * @typedef {object} Standing  of one job, as a manager's sheet shows it
  * @property {number} count  entries, with those of plan and sheet
  * @property {number} results  of steps, each time that one was recorded
  * @property {Set<string>} photos  their digests
@@ -73,7 +73,7 @@ export async function deskOf({ browser, base, signIns }) {
     async putAside(...jobs) {
       for (const job of jobs) await post(`${job}/assign`, { technician: '' });
     },
-    /** @param {string} job @returns {Promise<Record>} */
+    /** @param {string} job @returns {Promise<Standing>} */
     async record(job) {
       const html = await read(`${job}/sheet`);
       return {

@@ -8,7 +8,7 @@ import assert from 'node:assert/strict';
 import { checkPage } from '../check-page.mjs';
 import { PHONE } from '../demo.mjs';
 import { deskOf } from './desk.mjs';
-import { arePainted, barSays, keysOf, openSheet, phoneOf, record, rowsOn } from './pocket.mjs';
+import { arePainted, barSays, jobsAreReady, keysOf, openSheet, phoneOf, record, rowsOn } from './pocket.mjs';
 
 export const title = 'The session is over while the phone is away';
 export const ways = [{ name: 'phone', size: PHONE, javascript: true }];
@@ -35,14 +35,42 @@ export async function run(given) {
   await page.locator('[data-waiting-words]', { hasText: 'Sign in again' }).waitFor();
   await checkPage(page);
   await page.getByRole('link', { name: 'Sign in to send' }).click();
-  await page.locator('input[name="name"]').fill(technician.name);
-  await page.locator('input[name="password"]').fill(technician.password);
-  await page.getByRole('button', { name: 'Sign in' }).click();
-  await page.waitForURL(/\/jobs$/);
+  await typePassword(page, technician);
   await barSays(page, 'All sent');
   assert.equal((await desk.record(job)).count, before.count + keys.length);
+  await leaveWithoutSignal(page, given);
   await desk.putAside(job);
   await context.close();
   await desk.context.close();
   return `${keys.length} entries, each once`;
+}
+
+/** @param {import('playwright-core').Page} page @param {import('../demo.mjs').SignIn} who */
+async function typePassword(page, who) {
+  await page.locator('input[name="name"]').fill(who.name);
+  await page.locator('input[name="password"]').fill(who.password);
+  await page.getByRole('button', { name: 'Sign in' }).click();
+  await page.waitForURL(/\/jobs$/);
+}
+
+/**
+ * Signing out without signal ends the session as soon as there is signal, and no later one.
+ * @param {import('playwright-core').Page} page @param {import('../run.mjs').Given} given
+ */
+async function leaveWithoutSignal(page, { base, signIns: { technician } }) {
+  await jobsAreReady(page);
+  await page.context().setOffline(true);
+  await page.goto(`${base}/jobs`);
+  await page.locator('.bar__menu').click();
+  await page.getByRole('button', { name: 'Sign out' }).click();
+  await page.getByText('No signal').first().waitFor();
+  await page.goto(`${base}/jobs`);
+  await page.getByText('No signal').first().waitFor();
+  await page.context().setOffline(false);
+  await page.goto(`${base}/jobs`);
+  await page.waitForURL(/\/sign-in/);
+  await typePassword(page, technician);
+  await jobsAreReady(page);
+  await page.reload();
+  await jobsAreReady(page);
 }

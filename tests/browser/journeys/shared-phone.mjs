@@ -33,6 +33,14 @@ async function takeOver(page, name, pin) {
   await page.getByRole('button', { name: 'Take over' }).click();
 }
 
+/** Wrong PINs, each told how many are left of five. @param {Page} page @param {string} name @param {number} times */
+async function guess(page, name, times) {
+  for (let left = 4; left > 4 - times; left -= 1) {
+    await takeOver(page, name, '000000');
+    await page.locator('#pin-error', { hasText: `${left} ${left === 1 ? 'try is' : 'tries are'} left` }).waitFor();
+  }
+}
+
 /** @param {import('../run.mjs').Given} given */
 export async function run(given) {
   const { browser, base, size } = given;
@@ -55,17 +63,19 @@ export async function run(given) {
   await context.setOffline(true);
   const his = await recordThree(page, base + tomaszs);
   await page.goto(`${base}/switch`);
-  for (let left = 4; left > 0; left -= 1) {
-    await takeOver(page, 'Ines', '000000');
-    await page.locator('#pin-error', { hasText: `${left} ${left === 1 ? 'try is' : 'tries are'} left` }).waitFor();
-  }
+  await guess(page, 'Ines', 4);
   await checkPage(page);
   await takeOver(page, 'Ines', pins.Ines);
   await page.waitForURL(/\/jobs$/);
   await page.locator(`[data-along-list] a[href="${iness}/sheet"]`).waitFor();
+  assert.equal(await page.locator('body').getAttribute('data-person-name'), 'Ines Marchand', 'the list is hers');
   await page.goto(`${base}${tomaszs}/sheet`);
   await page.getByText('No signal').first().waitFor();
   const hers = await recordThree(page, base + iness);
+  await page.goto(`${base}/switch`);
+  await guess(page, 'Tomasz', 5);
+  await takeOver(page, 'Tomasz', pins.Tomasz);
+  await page.locator('#pin-error', { hasText: '5 wrong PINs' }).waitFor();
   await page.goto(`${base}/waiting`);
   await page.locator('[data-waiting-part="others"] .held-row').nth(his - 1).waitFor();
   assert.equal(await page.locator('[data-waiting-part="waiting"] .held-row').count(), hers);

@@ -18,12 +18,15 @@ const NOTE = 'Clip set a hand further back.';
 
 /** Runs before the page's scripts. */
 function playFull() {
-  const add = IDBObjectStore.prototype.add;
-  const put = IDBObjectStore.prototype.put;
+  const { add, put } = IDBObjectStore.prototype;
   const isFull = (/** @type {IDBObjectStore} */ store) => localStorage.getItem('test:full') && store.name !== 'meta';
   const refuse = () => { throw new DOMException('The disk is full.', 'QuotaExceededError'); };
-  IDBObjectStore.prototype.add = function addOrNot(...given) { return isFull(this) ? refuse() : add.apply(this, given); };
-  IDBObjectStore.prototype.put = function putOrNot(...given) { return isFull(this) ? refuse() : put.apply(this, given); };
+  /** @param {typeof add} real @returns {typeof add} */
+  const orNot = (real) => /** @this {IDBObjectStore} */ function write(value, key) {
+    return isFull(this) ? refuse() : real.call(this, value, key);
+  };
+  IDBObjectStore.prototype.add = orNot(add);
+  IDBObjectStore.prototype.put = orNot(put);
 }
 
 /** @param {import('../run.mjs').Given} given */
@@ -51,7 +54,7 @@ export async function run(given) {
   const photo = { name: 'photo.jpg', mimeType: 'image/jpeg', buffer: await picture(page) };
   await form.locator('input[name="photo"]').setInputFiles(photo);
   await form.locator('[data-save]').click();
-  await form.getByText('NOT saved').waitFor();
+  await form.locator('[data-error]', { hasText: 'NOT saved' }).waitFor();
   await checkPage(page);
   assert.equal(await form.locator('textarea[name="note"]').inputValue(), NOTE, 'what was typed stands there');
   assert.equal(await form.locator('.photo__shots img').count(), 1, 'and the photo');
