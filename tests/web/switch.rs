@@ -402,10 +402,10 @@ async fn a_shared_phone_leads_to_the_switch_and_another_browser_does_not() {
     assert_eq!(client.post("/sign-out", &[]).await.has_status(303).location(), "/switch");
     client.get("/jobs").await.has_status(303);
     let desk = app.technician().await;
-    desk.get("/jobs").await.is_silent_about("/switch");
+    desk.get("/jobs").await.is_silent_about("\"/switch");
     assert_eq!(desk.get("/sign-in").await.has_status(303).location(), "/jobs");
     assert_eq!(desk.post("/sign-out", &[]).await.has_status(303).location(), "/sign-in");
-    app.nobody().get("/sign-in").await.is_silent_about("/switch");
+    app.nobody().get("/sign-in").await.is_silent_about("\"/switch");
 }
 
 #[tokio::test]
