@@ -111,8 +111,11 @@ async function workSheet(page) {
 
 /** The kept page is that of the yard: it goes on where the phone is. @param {Page} page */
 async function reloadHalfWay(page) {
+  const entries = page.locator('[data-entry]');
+  const before = await entries.count();
   await page.reload();
   await isWired(page);
+  await entries.nth(before - 1).waitFor({ state: 'attached' });
   await page.locator('.step--todo > details[open]').waitFor();
 }
 
@@ -140,6 +143,7 @@ async function typeAndReload(page, rows) {
   await typed().fill('3,14');
   await page.reload();
   await isWired(page);
+  await page.locator('[data-entry]').nth(rows.length - 1).waitFor({ state: 'attached' });
   await isWhole(page, rows);
   await openStep(page, key);
   assert.equal(await typed().inputValue(), '3,14', 'what was typed and not saved is back');
