@@ -1,7 +1,7 @@
 //! Packs `static/` into the program: every file as it is, and smaller where packing pays.
 //!
 //! The style sheets of `static/css` become one `css/app.css`, so that a page waits for one file.
-//! Comments stay in the source: phones are not sent what only people read.
+//! The modules are joined into one script for pages and one for the worker; comments stay in the source.
 //! `static/fonts/paper` belongs to the documents and is left out. All files share one build name,
 //! made from their names and bytes: a changed file changes every address, an unchanged set none.
 
@@ -12,6 +12,9 @@ use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
 use sha2::{Digest, Sha256};
+
+#[path = "build/join.rs"]
+mod join;
 
 type Outcome<T> = Result<T, Box<dyn Error>>;
 
@@ -35,8 +38,8 @@ fn main() -> Outcome<()> {
     println!("cargo::rerun-if-changed={}", root.display());
     // The migrations are read by a macro, which cargo does not look into.
     println!("cargo::rerun-if-changed={}", root.with_file_name("migrations").display());
-    let files =
-        bundle_styles(read_all(&root)?).into_iter().map(lean).collect::<Outcome<Vec<_>>>()?;
+    let files = bundle_styles(read_all(&root)?).into_iter().map(lean).collect::<Outcome<_>>()?;
+    let files = join::join_scripts(files)?;
     let mut table = format!("const BUILD: &str = {:?};\n", build_name(&files));
     writeln!(table, "static ASSETS: [Asset; {}] = [", files.len())?;
     for (number, file) in files.iter().enumerate() {

@@ -37,7 +37,6 @@ function startAtStep() {
 /** Where this phone keeps nothing, the pages go on as plain forms. */
 async function startPhone() {
   if (!(await isStored)) return;
-  each('form[data-sign-out]', wireSignOut);
   watchReturn();
   const person = await settleWho();
   try {
@@ -76,6 +75,7 @@ async function startParts() {
 
 each('form[method="post"]:not(#steps form, [data-sign-out], [action="/switch"])', wireSubmit);
 each('[data-switch]', wireSwitch);
+each('form[data-sign-out]', wireSignOut);
 // After the browser's own jump to the fragment, which would take the focus away again.
 window.addEventListener('load', startAtStep);
 startParts();

@@ -1,7 +1,7 @@
 // @ts-check
 /** Who uses this phone: what pages are kept for, and whose entries are sent. */
 
-import { dropPagesOf } from './kept.js';
+import { leave } from './kept.js';
 import { readMeta, writeMeta } from './store.js';
 
 /** The person that the page was made for; empty on pages for anyone. */
@@ -48,12 +48,7 @@ export function wireSignOut(form) {
   form.addEventListener('submit', async (event) => {
     event.preventDefault();
     const person = onPage();
-    // First, so that no page that is on its way is kept any more.
-    await writeMeta('left', person).catch(() => {});
-    const ends = [
-      writeMeta('person', ''), writeMeta('personName', ''), writeMeta('unlocked', ''), writeMeta(`ready:${person}`, []),
-    ];
-    await Promise.allSettled([dropPagesOf(person), ...ends]);
+    await leave(person);
     const signal = AbortSignal.timeout(ANSWER_MS_MAX);
     const isHeard = await fetch('/livez', { cache: 'no-store', signal }).then(({ ok }) => ok, () => false);
     if (isHeard) {

@@ -4,7 +4,7 @@
  * with the files it was made for, or the older pair stays.
  */
 
-import { readMeta } from './store.js';
+import { readMeta, writeMeta } from './store.js';
 
 /** Pages that may be kept: today's list, a job, its sheet, its plan. */
 const MAY_BE_KEPT = /^\/jobs(\/[0-9a-f-]{36}(\/(sheet|plan))?)?$/;
@@ -92,12 +92,13 @@ export async function keepPage(pathname, page) {
   const html = await page.clone().text();
   const isSwitch = pathname === SWITCH && html.includes(`action="${SWITCH}"`);
   if (!person && !isSwitch) return 0;
-  // An answer that comes late must not bring back what signing out took away.
-  if (person && person === (await readMeta('left'))) return 0;
   await Promise.all(buildsIn(html).map((build) => keepShell(build)));
   if (person) await keepThumbs(html, person);
   await (await caches.open(isSwitch ? SWITCH : pagesOf(person ?? ''))).put(pathname, page);
-  return html.length;
+  // An answer that comes late must not bring back what signing out took away: asked last, for they sign out at any time.
+  if (!person || person !== (await readMeta('left'))) return html.length;
+  await dropPagesOf(person);
+  return 0;
 }
 
 /** The copy for whoever is here. @param {string} pathname */
@@ -119,8 +120,18 @@ export async function dropPage(pathname) {
   if (person) await (await caches.open(pagesOf(person))).delete(pathname);
 }
 
+/** @param {string} person */
+const dropPagesOf = (person) => Promise.all([pagesOf, thumbsOf].map((of) => caches.delete(of(person))));
+
 /** Somebody signs out: their pages and pictures go, their outbox stays. @param {string} person */
-export const dropPagesOf = (person) => Promise.all([pagesOf, thumbsOf].map((of) => caches.delete(of(person))));
+export async function leave(person) {
+  // First, so that no page that is on its way is kept any more.
+  await writeMeta('left', person).catch(() => {});
+  const ends = [
+    writeMeta('person', ''), writeMeta('personName', ''), writeMeta('unlocked', ''), writeMeta(`ready:${person}`, []),
+  ];
+  await Promise.allSettled([dropPagesOf(person), ...ends]);
+}
 
 /** Shells that neither this build nor any kept page needs. @param {string} build */
 export async function dropOldShells(build) {

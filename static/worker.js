@@ -5,7 +5,7 @@
  */
 
 import {
-  dropOldShells, dropPage, isPartOfList, keepPage, keepShell, keptPage, mayBeKept, shellOf, whoIsHere,
+  dropOldShells, dropPage, isPartOfList, keepPage, keepShell, keptPage, leave, mayBeKept, shellOf, whoIsHere,
 } from './kept.js';
 import { readMeta } from './store.js';
 import { sendAll } from './sync.js';
@@ -18,7 +18,6 @@ const BUILD = new URL(import.meta.url).pathname.split('/')[2];
 const PATIENCE_MS = 1_500;
 /** Pages of the program that belong to nobody. */
 const OWN_PAGES = ['/offline', '/waiting'];
-
 
 async function activate() {
   await worker.registration.navigationPreload?.enable();
@@ -58,6 +57,12 @@ async function fromNetwork(event, url) {
 /** Who has just signed in is for the server to say: no copy of somebody else's page may be faster. @param {Request} request */
 const isFromSignIn = ({ referrer }) => referrer.startsWith(`${worker.location.origin}/sign-in`);
 
+/** Somebody signs out on a page whose scripts were not there yet. */
+async function leavePhone() {
+  const person = await whoIsHere();
+  if (person) await leave(person);
+}
+
 /** @param {Worker} event @param {URL} url */
 async function page(event, url) {
   const network = fromNetwork(event, url);
@@ -76,7 +81,9 @@ worker.addEventListener('install', (/** @type {Worker} */ event) => event.waitUn
 worker.addEventListener('activate', (/** @type {Worker} */ event) => event.waitUntil(activate()));
 worker.addEventListener('fetch', (/** @type {Worker} */ event) => {
   const url = new URL(event.request.url);
-  if (event.request.method !== 'GET' || url.origin !== worker.location.origin) return;
+  if (url.origin !== worker.location.origin) return;
+  if (event.request.method === 'POST' && url.pathname === '/sign-out') event.waitUntil(leavePhone());
+  if (event.request.method !== 'GET') return;
   if (event.request.mode === 'navigate') event.respondWith(page(event, url));
   else if (url.pathname.startsWith('/a/') || url.pathname.endsWith('/thumb')) event.respondWith(file(event.request));
 });

@@ -29,31 +29,6 @@ pub(super) fn build() -> &'static str {
 const SHELL_LIST: &str = "list.json";
 const FOR_EVER: &str = "public, max-age=31536000, immutable";
 
-/// The addresses of a module and of everything it imports, so that a page can ask for all of them at once
-/// and not for one after the other.
-pub(super) fn modules(entry: &str) -> Vec<String> {
-    let mut found = vec![entry];
-    let mut looked_at = 0;
-    while let Some(path) = found.get(looked_at) {
-        looked_at += 1;
-        for import in imports(path) {
-            if !found.contains(&import) {
-                found.push(import);
-            }
-        }
-    }
-    found.into_iter().map(href).collect()
-}
-
-/// What a module names at its head; what it fetches later, when it is needed, is not among them.
-fn imports(path: &str) -> impl Iterator<Item = &'static str> + use<> {
-    let text =
-        find(path).and_then(|asset| std::str::from_utf8(asset.plain).ok()).unwrap_or_default();
-    text.lines()
-        .filter_map(|line| line.split_once(" from './"))
-        .filter_map(|(_, path)| path.strip_suffix("';"))
-}
-
 /// What a phone needs to show every page: all but the licences and the icons that only an installer reads.
 fn shell() -> Vec<String> {
     let shown = |asset: &&Asset| {
@@ -182,42 +157,62 @@ mod tests {
         }
     }
 
+    fn sources() -> Vec<(String, String)> {
+        let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("static");
+        let files = fs::read_dir(folder).unwrap().map(|file| file.unwrap().path());
+        let scripts = files.filter(|file| file.extension().is_some_and(|ending| ending == "js"));
+        scripts
+            .map(|file| {
+                let name = file.file_name().unwrap().to_str().unwrap().to_owned();
+                (name, fs::read_to_string(file).unwrap())
+            })
+            .collect()
+    }
+
+    /// Lines of our comments begin with a star or with two slashes; those that import, or hold a type in their
+    /// midst, are written anew.
+    fn is_sent_as_it_is(line: &str) -> bool {
+        let line = line.trim_start();
+        !(["//", "/*", "* ", "import "].iter().any(|begin| line.starts_with(begin))
+            || line == "*"
+            || line == "*/"
+            || line.contains("/** @")
+            || line.contains("import('"))
+    }
+
     /// Comments alone are left out: every line of code is there, in its order.
     #[test]
-    fn scripts_and_styles_are_sent_without_comments_and_with_all_of_their_code() {
-        for asset in ASSETS.iter().filter(|asset| asset.content_type.starts_with("text/javascript"))
-        {
-            let sent = text_of(asset.path);
-            for banned in ["/**", "\n *", "\n//", " // "] {
-                assert!(!sent.contains(banned), "{}: {banned:?}", asset.path);
-            }
-            let source = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("static").join(asset.path);
-            let source = fs::read_to_string(source).unwrap();
-            for sign in ["=>", "{", "}", "(", ";", "'", "`"] {
-                let code = |text: &str| {
-                    text.lines().filter(|line| is_code(line)).fold(0, |sum, line| {
-                        sum + line.split("/** @").enumerate().fold(0, |sum, (at, part)| {
-                            let part =
-                                if at == 0 { part } else { part.split_once("*/").unwrap().1 };
-                            sum + part.matches(sign).count()
-                        })
-                    })
-                };
-                assert_eq!(code(&source), sent.matches(sign).count(), "{}: {sign}", asset.path);
+    fn scripts_are_joined_without_comments_and_with_all_of_their_code() {
+        let joined = ["app.js", "worker.js"].map(text_of);
+        let sources = sources();
+        assert!(sources.len() > joined.len());
+        for (name, source) in &sources {
+            let own = if name == "early.js" { vec![text_of("early.js")] } else { joined.to_vec() };
+            let lines = || after_imports(source).lines().filter(|line| is_sent_as_it_is(line));
+            let holds = |text: &'static str| {
+                lines().try_fold(text, move |rest, line| {
+                    let line = line.strip_prefix("export ").unwrap_or(line);
+                    Some(rest.get(rest.find(line)? + line.len()..)?)
+                })
+            };
+            assert!(lines().count() > 1, "{name}");
+            assert!(own.iter().any(|text| holds(text).is_some()), "{name}");
+        }
+        for text in joined {
+            for banned in ["/**", "\n *", "\n//", " // ", "\nimport ", "\nexport const", "import("]
+            {
+                assert!(!text.contains(banned), "{banned:?}");
             }
         }
         assert!(!text_of("css/app.css").contains("/*"));
     }
 
-    /// Lines of our comments begin with a star or with two slashes.
-    fn is_code(line: &str) -> bool {
-        let line = line.trim_start();
-        let is_whole = line.starts_with("/**") && !line.starts_with("/** @type {");
-        !(line.starts_with("//")
-            || line.starts_with("* ")
-            || line == "*"
-            || line == "*/"
-            || is_whole)
+    /// What follows the last line that imports.
+    fn after_imports(source: &str) -> &str {
+        let ends = source
+            .rfind("} from './")
+            .map_or(0, |start| start + source[start..].find('\n').unwrap());
+        &source[ends..]
     }
 
     #[tokio::test]
@@ -262,16 +257,9 @@ mod tests {
     }
 
     #[test]
-    fn style_and_scripts_refer_only_to_files_that_exist() {
+    fn the_style_and_the_manifest_refer_only_to_files_that_exist() {
         for path in between(text_of("css/app.css"), "url(\"../", "\")") {
             assert!(find(path).is_some(), "static/{path}");
-        }
-        for script in
-            ASSETS.iter().filter(|asset| asset.content_type.starts_with("text/javascript"))
-        {
-            for path in between(text_of(script.path), "from './", "';") {
-                assert!(find(path).is_some(), "{}: static/{path}", script.path);
-            }
         }
         for path in between(text_of("manifest.webmanifest"), "\"src\": \"", "\"") {
             assert!(find(path).is_some(), "static/{path}");

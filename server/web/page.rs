@@ -1,7 +1,6 @@
 //! The frame around every page, and how a page becomes an answer.
 
 use std::fmt;
-use std::sync::LazyLock;
 
 use askama::Template;
 use askama::filters::HtmlSafe;
@@ -112,17 +111,6 @@ impl Frame {
             _ => "note",
         };
         Self { notice: Some(Notice { kind, icon, text: text.into() }), ..self }
-    }
-
-    /// The addresses of a page's scripts that every page's own do not bring already.
-    #[expect(clippy::unused_self, reason = "templates reach it through the frame they have")]
-    pub(super) fn modules(&self, entry: &str) -> Vec<String> {
-        static OF_ALL: LazyLock<Vec<String>> = LazyLock::new(|| super::assets::modules("app.js"));
-        static OF_SHEET: LazyLock<Vec<String>> = LazyLock::new(|| {
-            let all = super::assets::modules("sheet.js");
-            all.into_iter().filter(|href| !OF_ALL.contains(href)).collect()
-        });
-        if entry == "sheet.js" { OF_SHEET.clone() } else { OF_ALL.clone() }
     }
 
     /// The address of a static file.

@@ -34,10 +34,10 @@ const brotliSize = (bytes) => brotliCompressSync(bytes, {
 }).length;
 
 /**
- * What a first visit takes over the wire, each answer with its headers, by kind.
- * @param {Page} page @param {Session} session @param {string} url
+ * What a visit takes over the wire, each answer with its headers, by kind.
+ * @param {Page} page @param {Session} session @param {string} url @param {boolean} [isFirst]  with nothing kept
  */
-async function firstVisit(page, session, url) {
+async function visit(page, session, url, isFirst = true) {
   /** @type {Map<string, { url: string, type: string, bytes: number }>} */
   const answers = new Map();
   session.on('Network.responseReceived', ({ requestId, response, type }) => {
@@ -49,7 +49,7 @@ async function firstVisit(page, session, url) {
   });
   await page.goto('about:blank');
   await session.send('Network.enable');
-  await session.send('Network.clearBrowserCache');
+  if (isFirst) await session.send('Network.clearBrowserCache');
   await page.goto(url, { waitUntil: 'networkidle' });
   const all = [...answers.values()];
   await session.send('Network.disable');
@@ -59,21 +59,23 @@ async function firstVisit(page, session, url) {
 /** @param {Page} page @param {Session} session @param {string} url */
 async function weigh(page, session, url) {
   const html = Buffer.from(await (await page.context().request.get(url)).body());
-  line('HTML', `${kilo(html.length)} raw`, '80 kB');
-  line('HTML, packed', `${kilo(gzipSync(html).length)} gzip, ${kilo(brotliSize(html))} brotli`, '10 kB');
-  const answers = await firstVisit(page, session, url);
+  line('HTML', `${kilo(html.length)} raw`);
+  line('HTML, packed', `${kilo(gzipSync(html).length)} gzip, ${kilo(brotliSize(html))} brotli`, '20 kB');
+  const answers = await visit(page, session, url);
   /** @param {string} type */
   const of = (type) => answers.filter((answer) => answer.type === type);
   /** @param {{ bytes: number }[]} some */
   const sum = (some) => some.reduce((total, { bytes }) => total + bytes, 0);
-  line('CSS on the wire', kilo(sum(of('Stylesheet'))), '5 kB');
-  line(`${of('Script').length} scripts on the wire`, kilo(sum(of('Script'))), '10 kB');
+  line('CSS on the wire', kilo(sum(of('Stylesheet'))), '12 kB');
+  line(`${of('Script').length} scripts on the wire`, kilo(sum(of('Script'))), '36 kB');
   for (const { url: script, bytes } of of('Script')) {
     const plain = await (await page.context().request.get(script)).body();
     line(`  ${script.split('/').pop()}`, `${kilo(plain.length)} raw, ${kilo(bytes)} on the wire`);
   }
   line('fonts on the wire', kilo(sum(of('Font'))), '32 kB');
-  line(`first visit, ${answers.length} answers on the wire`, kilo(sum(answers)), '60 kB');
+  line(`first visit, ${answers.length} answers on the wire`, kilo(sum(answers)), '100 kB');
+  const later = await visit(page, session, url, false);
+  line('a later visit, from the server', kilo(sum(later)), '25 kB');
   line('elements', String(await page.locator('*').count()), '1 800');
 }
 

@@ -32,10 +32,7 @@ const TABS = 2;
  * @param {{ build: string, groups: Plan[][] }} given  what is kept together
  */
 async function record({ build, groups }) {
-  const at = (/** @type {string} */ name) => import(`/a/${build}/${name}`);
-  const [outbox, bodies, ids, shrinking, sender] = await Promise.all(
-    ['outbox.js', 'body.js', 'ids.js', 'shrink.js', 'sender.js'].map(at),
-  );
+  const { $outbox: outbox, $body: bodies, $ids: ids, $shrink: shrinking, $sender: sender } = await import(`/a/${build}/app.js`);
   const { person = '', personName = '' } = document.body.dataset;
   const { noteMade, noteKept } = /** @type {any} */ (globalThis);
   /** A picture that does not pack well, so that it goes in several pieces. @param {number} seed */
@@ -76,7 +73,7 @@ async function record({ build, groups }) {
 
 /** Runs in the page. @param {string} build @returns {Promise<Held>} */
 async function look(build) {
-  const [{ listRows }, { transact, answered }] = await Promise.all([import(`/a/${build}/outbox.js`), import(`/a/${build}/store.js`)]);
+  const { $outbox: { listRows }, $store: { transact, answered } } = await import(`/a/${build}/app.js`);
   /** @type {{ state: string, kind: string, reason: string }[]} */
   const rows = await listRows();
   const count = (/** @type {string} */ state) => rows.filter((row) => row.state === state).length;
@@ -128,9 +125,8 @@ export async function openPhone(browser, base, who, chance) {
     const script = document.querySelector('script[type="module"][src^="/a/"]');
     const build = document.body.dataset.person && /\/a\/([0-9a-f]+)\//.exec(script?.getAttribute('src') ?? '')?.[1];
     if (!build) return '';
-    // What recording needs, as the sheet has it; a page that did not get all of it is loaded again.
-    const needed = ['app', 'outbox', 'body', 'ids', 'shrink', 'sender', 'store'];
-    await Promise.all(needed.map((name) => import(`/a/${build}/${name}.js`)));
+    // A page that did not get its script is loaded again.
+    await import(`/a/${build}/app.js`);
     return build;
   }).catch(() => '');
 

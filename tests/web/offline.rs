@@ -29,8 +29,7 @@ async fn every_file_that_a_phone_is_told_to_keep_is_there() {
     for file in &files {
         nobody.get(file).await.has_status(200);
     }
-    for wanted in ["app.js", "worker.js", "sheet.js", "shrink.js", "css/app.css", "fonts/num.woff2"]
-    {
+    for wanted in ["app.js", "worker.js", "early.js", "css/app.css", "fonts/num.woff2"] {
         assert!(files.contains(&format!("{folder}{wanted}")), "{wanted} is not in {files:?}");
     }
     for page in ["/offline", "/waiting"] {

@@ -32,21 +32,21 @@ export const jobsAreReady = (page) => page.locator('[data-along-words]', { hasTe
 /** @param {Page} page @param {string | RegExp} words */
 export const barSays = (page, words) => page.locator('[data-held]:not([hidden])', { hasText: words }).first().waitFor();
 
-/** Where the page's own scripts lie, for what the journeys ask of them. @param {Page} page */
-const scriptsOf = (page) => page.locator('script[type="module"]').first().evaluate(
-  (script) => new URL('.', /** @type {HTMLScriptElement} */ (script).src).pathname,
+/** The page's own script: it hands out its modules, as the page has them. @param {Page} page */
+export const scriptOf = (page) => page.locator('script[type="module"]').first().evaluate(
+  (script) => /** @type {HTMLScriptElement} */ (script).src,
 );
 
 /** What the outbox holds. @param {Page} page @returns {Promise<Row[]>} */
 export async function rowsOn(page) {
-  const base = await scriptsOf(page);
-  return page.evaluate(async (from) => (await import(`${from}outbox.js`)).listRows(), base);
+  const script = await scriptOf(page);
+  return page.evaluate(async (from) => (await import(from)).$outbox.listRows(), script);
 }
 
 /** What the page on the screen shows is forgotten. @param {Page} page */
 export async function outboxIsEmpty(page) {
-  const base = await scriptsOf(page);
-  await page.waitForFunction(async (from) => (await (await import(`${from}outbox.js`)).listRows()).length === 0, base);
+  const script = await scriptOf(page);
+  await page.waitForFunction(async (from) => (await (await import(from)).$outbox.listRows()).length === 0, script);
 }
 
 /**
@@ -54,11 +54,9 @@ export async function outboxIsEmpty(page) {
  * @param {Page} page @param {{ job: string, step: string, count: number, of?: string }} what  `of`: the job that the bodies name
  */
 export async function remarkOften(page, what) {
-  const base = await scriptsOf(page);
+  const script = await scriptOf(page);
   return page.evaluate(async ({ from, job, step, count, of }) => {
-    const [{ append }, { bodyText, deviceTime }, { newId }, { changed }] = await Promise.all(
-      ['outbox', 'body', 'ids', 'sender'].map((name) => import(`${from}${name}.js`)),
-    );
+    const { $outbox: { append }, $body: { bodyText, deviceTime }, $ids: { newId }, $sender: { changed } } = await import(from);
     const { person = '', personName = '' } = document.body.dataset;
     const rows = Array.from({ length: count }, (_, at) => {
       const id = newId();
@@ -71,7 +69,7 @@ export async function remarkOften(page, what) {
     await append(rows, []);
     await changed();
     return rows.map(({ id }) => id);
-  }, { from: base, ...what });
+  }, { from: script, ...what });
 }
 
 /** @param {Page} page @param {string} key */

@@ -8,6 +8,7 @@ import assert from 'node:assert/strict';
 import { createHash } from 'node:crypto';
 
 import { PHONE } from '../demo.mjs';
+import { scriptOf } from './pocket.mjs';
 import { cleanFault } from '../../../static/clean.js';
 
 export const title = 'A photo is turned upright, made smaller and cleaned';
@@ -48,7 +49,7 @@ function exif() {
 
 /**
  * @typedef {{ width: number, height: number }} Size
- * @typedef {Size & { base: string, type: string, metadata: number[], corners: string[] }} Wanted
+ * @typedef {Size & { script: string, type: string, metadata: number[], corners: string[] }} Wanted
  * @typedef {Size & { bytes: number[], picked: number[], sha256: string, corners: number[][] }} Got
  */
 
@@ -57,8 +58,8 @@ function exif() {
  * @param {Wanted} wanted
  * @returns {Promise<Got>}
  */
-async function inPage({ base, type, width, height, metadata, corners }) {
-  const { shrink } = await import(`${base}shrink.js`);
+async function inPage({ script, type, width, height, metadata, corners }) {
+  const { shrink } = (await import(script)).$shrink;
   const canvas = new OffscreenCanvas(width, height);
   const ink = canvas.getContext('2d');
   if (!ink) throw new Error('no canvas');
@@ -89,10 +90,9 @@ export async function run({ browser, base: address, size }) {
   const context = await browser.newContext({ viewport: size });
   const page = await context.newPage();
   await page.goto(`${address}/sign-in`);
-  const script = await page.locator('script[type="module"]').first().getAttribute('src');
-  const base = new URL('.', new URL(script ?? '', address)).pathname;
+  const script = await scriptOf(page);
 
-  const photo = { base, type: 'image/jpeg', width: 4000, height: 3000, metadata: [...exif()], corners: CORNERS };
+  const photo = { script, type: 'image/jpeg', width: 4000, height: 3000, metadata: [...exif()], corners: CORNERS };
   const turned = await page.evaluate(inPage, photo);
   assert.deepEqual([turned.width, turned.height], [1200, 1600]);
   // A quarter to the right: what lay below on the left is above on the left.
@@ -113,10 +113,10 @@ export async function run({ browser, base: address, size }) {
   assert.equal(cleanFault(Uint8Array.from(clear.bytes)), null);
 
   const faults = await page.evaluate(async (from) => {
-    const { shrink } = await import(`${from}shrink.js`);
+    const { shrink } = (await import(from)).$shrink;
     const files = [new File(['no picture'], 'a.jpg', { type: 'image/jpeg' }), new File([], 'b.jpg')];
     return Promise.all(files.map(async (file) => (await shrink(file)).fault));
-  }, base);
+  }, script);
   assert.deepEqual(faults, [FAULT, FAULT]);
   await context.close();
   return `${turned.picked.length} bytes became ${bytes.length}`;

@@ -5,7 +5,7 @@ import { beforeEach, test } from 'node:test';
 
 import { INES, JOB, TOMASZ, problem } from './phone.mjs';
 import { readyJobs, takeAlong } from '../../../static/along.js';
-import { dropPagesOf, isPartOfList, keepPage, keptPage } from '../../../static/kept.js';
+import { isPartOfList, keepPage, keptPage, leave } from '../../../static/kept.js';
 import { readMeta, transact, writeMeta } from '../../../static/store.js';
 import { checkPin, learnPin, unlock } from '../../../static/switch.js';
 
@@ -108,9 +108,20 @@ test('each sees the pages of nobody else, and whoever signs out leaves neither p
   assert.equal(await keptPage('/jobs'), undefined);
   const names = (await caches.keys()).filter((name) => name.includes(TOMASZ));
   assert.deepEqual(names, [`thumbs-${TOMASZ}`, `pages-${TOMASZ}`]);
-  await dropPagesOf(TOMASZ);
+  await leave(TOMASZ);
   assert.deepEqual((await caches.keys()).filter((name) => name.includes(TOMASZ)), []);
+  assert.equal(await readMeta('person'), '');
   assert.equal((await caches.keys()).some((name) => name.includes(INES)), true);
+});
+
+test('a page that is put away while its person signs out is gone too', async () => {
+  const open = caches.open;
+  caches.open = async (name) => {
+    if (name.startsWith('pages-')) await leave(TOMASZ);
+    return open(name);
+  };
+  assert.equal(await keepPage(SHEET, page('', TOMASZ)), 0);
+  assert.deepEqual((await caches.keys()).filter((name) => name.includes(TOMASZ)), []);
 });
 
 test('a searched list is not the list', () => {
