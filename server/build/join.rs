@@ -26,7 +26,7 @@ struct Module {
 /// Every file that is no module as it is, and the joined scripts in place of the modules.
 pub(super) fn join_scripts(files: Vec<File>) -> Outcome<Vec<File>> {
     let (scripts, mut others): (Vec<_>, Vec<_>) =
-        files.into_iter().partition(|file| file.path.ends_with(".js") && file.path != CLASSIC);
+        files.into_iter().partition(|file| is_script(&file.path) && file.path != CLASSIC);
     let mut modules = BTreeMap::new();
     for script in scripts {
         modules.insert(script.path.clone(), parse(&script)?);
@@ -35,18 +35,22 @@ pub(super) fn join_scripts(files: Vec<File>) -> Outcome<Vec<File>> {
     for entry in ENTRIES {
         let mut order = Vec::new();
         visit(entry, &modules, &mut Vec::new(), &mut order)?;
-        let mut text = order.iter().map(|&path| called(path, &modules[path])).collect::<String>();
-        let names = order.iter().map(|path| name(path)).collect::<Vec<_>>().join(", ");
+        let mut text = order.iter().map(|(path, module)| called(path, module)).collect::<String>();
+        let names = order.iter().map(|(path, _)| name(path)).collect::<Vec<_>>().join(", ");
         // Whoever looks for a fault, in a test or a console, reaches each module as the page has it.
         let _ = writeln!(text, "export {{ {names} }};");
         others.push(File { path: entry.to_owned(), bytes: text.into_bytes() });
-        used.extend(order);
+        used.extend(order.into_iter().map(|(path, _)| path));
     }
     if let Some(path) = modules.keys().find(|path| !used.contains(&path.as_str())) {
         return Err(format!("no script imports static/{path}").into());
     }
     others.sort_by(|one, other| one.path.cmp(&other.path));
     Ok(others)
+}
+
+fn is_script(path: &str) -> bool {
+    std::path::Path::new(path).extension().is_some_and(|ending| ending == "js")
 }
 
 fn parse(script: &File) -> Outcome<Module> {
@@ -113,12 +117,12 @@ fn visit<'a>(
     path: &'a str,
     modules: &'a BTreeMap<String, Module>,
     open: &mut Vec<&'a str>,
-    order: &mut Vec<&'a str>,
+    order: &mut Vec<(&'a str, &'a Module)>,
 ) -> Outcome<()> {
     if open.contains(&path) {
         return Err(format!("static/{path} imports itself by way of {}", open.join(", ")).into());
     }
-    if order.contains(&path) {
+    if order.iter().any(|(there, _)| *there == path) {
         return Ok(());
     }
     let module = modules.get(path).ok_or_else(|| format!("static/{path} does not exist"))?;
@@ -127,7 +131,7 @@ fn visit<'a>(
         visit(needed, modules, open, order)?;
     }
     open.pop();
-    order.push(path);
+    order.push((path, module));
     Ok(())
 }
 

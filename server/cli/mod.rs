@@ -17,7 +17,7 @@ use std::process::ExitCode;
 use clap::{Parser, Subcommand};
 
 use crate::acts::ActError;
-use crate::config::{self, DataFolder, SettingFault, Settings};
+use crate::config::{self, SettingFault, Settings};
 use crate::storage::{OpenError, StorageError};
 use crate::web::tls::{AcmeFault, CertificateFault};
 
@@ -46,8 +46,7 @@ enum Command {
     #[command(subcommand)]
     Kit(kit::Kit),
     Plan(plan::Plan),
-    /// Recompute every chain, the register and every digest
-    Verify(DataFolder),
+    Verify(verify::Verify),
 }
 
 /// Why a command ends early: one sentence, and the exit code.
@@ -132,7 +131,7 @@ fn obey(line: CommandLine) -> Outcome {
         Command::Demo(demo) => wait_for(demo::run(demo)),
         Command::Kit(kit) => kit::run(kit),
         Command::Plan(plan) => plan::run(&plan),
-        Command::Verify(folder) => wait_for(verify::run(folder)),
+        Command::Verify(asked) => verify::run(asked),
     }
 }
 

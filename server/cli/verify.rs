@@ -1,11 +1,132 @@
-//! `fusewright verify`: everything that was promised never to change, recomputed.
+//! `fusewright verify`: a folder with everything in it recomputed, or one certificate checked with nothing
+//! but its file.
 
-use super::{Failure, Outcome, complain, folder, say};
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+
+use super::{Failure, Outcome, complain, folder, say, wait_for};
 use crate::config::DataFolder;
+use crate::documents::verify::{Carried, check_certificate};
+use crate::domain::seal::hex;
 use crate::storage::verify::{Report, verify};
 use crate::storage::{Store, workshops};
 
-pub(super) async fn run(folder: DataFolder) -> Outcome {
+/// A certificate is not larger; what is, is none.
+const FILE_BYTES_MAX: u64 = 64 << 20;
+const FINGERPRINT_DIGITS: usize = 64;
+
+/// Recompute every chain, the register and every digest; or check a certificate without server and network
+#[derive(Debug, Args)]
+pub(super) struct Verify {
+    /// A certificate as PDF; without one, the data folder is looked through
+    #[arg(value_name = "CERTIFICATE.pdf")]
+    file: Option<PathBuf>,
+    /// The fingerprint that the workshop publishes: 64 hexadecimal digits, spaces and colons do not matter
+    #[arg(long, value_name = "FINGERPRINT", requires = "file")]
+    seal: Option<String>,
+    #[command(flatten)]
+    folder: DataFolder,
+}
+
+pub(super) fn run(asked: Verify) -> Outcome {
+    match asked.file {
+        Some(file) => check(&file, asked.seal.as_deref()),
+        None => wait_for(look_through(asked.folder)),
+    }
+}
+
+/// One certificate: 0 if it is exactly as it was sealed, and by the seal that was named.
+fn check(file: &Path, seal: Option<&str>) -> Outcome {
+    let expected = seal.map(fingerprint).transpose()?;
+    let pdf = read(file)?;
+    let name = file.display();
+    let carried = match check_certificate(&pdf) {
+        Ok(carried) => carried,
+        Err(why) => {
+            complain(&format!("{name} is not valid. {why}"));
+            return Ok(1);
+        }
+    };
+    if expected.as_ref().is_some_and(|expected| *expected != hex(&carried.seal.fingerprint)) {
+        complain(&format!(
+            "{name} was sealed by another seal, {}. It is not from the workshop whose seal you named.",
+            grouped(&hex(&carried.seal.fingerprint))
+        ));
+        return Ok(1);
+    }
+    say(told(&carried, expected.is_some()));
+    Ok(0)
+}
+
+fn read(file: &Path) -> Result<Vec<u8>, Failure> {
+    let fault = |why| Failure::new(format!("{} cannot be read ({why}).", file.display()));
+    let bytes = fs::metadata(file).map_err(fault)?.len();
+    if bytes > FILE_BYTES_MAX {
+        return Err(Failure::new(format!(
+            "{} is larger than any certificate. Name the PDF that the workshop handed over.",
+            file.display()
+        )));
+    }
+    fs::read(file).map_err(fault)
+}
+
+fn fingerprint(typed: &str) -> Result<String, Failure> {
+    let digits: String = typed.chars().filter(|c| !matches!(c, ' ' | ':')).collect();
+    if digits.len() == FINGERPRINT_DIGITS && digits.bytes().all(|b| b.is_ascii_hexdigit()) {
+        return Ok(digits.to_ascii_lowercase());
+    }
+    Err(Failure::new(
+        "A fingerprint has 64 hexadecimal digits. Type it as the workshop publishes it, in quotation marks.",
+    ))
+}
+
+/// What an intact certificate says, and what its file alone cannot say.
+fn told(carried: &Carried, is_named: bool) -> String {
+    let (said, seal) = (&carried.said, &carried.seal);
+    let whose = if is_named {
+        "It is the seal that you named."
+    } else {
+        "Compare it with the one that the workshop publishes: anybody can make a seal."
+    };
+    format!(
+        "Unchanged since it was sealed.\n\
+         Certificate   {} of {}, job {}\n\
+         Issued        {}\n\
+         Steps         {}, each passed, done or accepted by a concession\n\
+         Check code    {}\n\
+         Record        SHA-256 {}\n\
+         Job's chain   {} entries, head {}\n\
+         Register      line {}, after {}\n\
+         Seal          {}\n\
+         {whose}\n\
+         Whether it was withdrawn or replaced since stands on the workshop's page, not in the file.",
+        said.number,
+        said.workshop,
+        said.job_number,
+        said.issued,
+        said.steps.len(),
+        spaced(&carried.code, 4),
+        grouped(&hex(&carried.record_sha256)),
+        said.entry_count,
+        grouped(&said.head),
+        said.register_index,
+        grouped(&said.register_prev),
+        grouped(&hex(&seal.fingerprint)),
+    )
+}
+
+fn grouped(digits: &str) -> String {
+    spaced(digits, 8)
+}
+
+fn spaced(text: &str, group: usize) -> String {
+    let chars: Vec<char> = text.chars().collect();
+    chars.chunks(group).map(|part| part.iter().collect::<String>()).collect::<Vec<_>>().join(" ")
+}
+
+async fn look_through(folder: DataFolder) -> Outcome {
     let store = folder::open(&folder.data).await?;
     let done = look(&store).await;
     store.close().await;

@@ -16,6 +16,10 @@ use super::cms_envelope::{envelope, open, signed_bytes};
 use super::pdf_object::{string_text, text_date};
 use super::sign::is_within_validity;
 
+mod carried;
+
+pub use carried::{Carried, Said, SaidStep, check_certificate};
+
 /// What an intact seal says.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct SealFacts {
@@ -48,6 +52,12 @@ pub enum VerifyError {
     Signature,
     #[error("The seal was made outside the validity of its certificate.")]
     OutsideValidity,
+    #[error("The seal holds, but the file does not carry the one record that a certificate has.")]
+    NoRecord,
+    #[error(
+        "The record in the file was not made for this seal, or holds a result that did not pass."
+    )]
+    OtherRecord,
 }
 
 /// Checks form, coverage, digest and signature of the one seal in the file.
