@@ -69,7 +69,7 @@ fn record(seal: &[u8], verdict: &str) -> Vec<u8> {
         "format": "fusewright-record/1", "number": "2417", "issued": "2026-11-20T15:32:10Z",
         "workshop": "Hollow Bay", "job_number": 2417, "steps": steps, "entry_count": 3,
         "head": "00", "register_index": 0, "register_prev": "00",
-        "seal_fingerprint": fusewright::domain::seal::hex(seal.try_into().unwrap()),
+        "seal_fingerprint": fusewright::domain::seal::hex(seal),
     });
     serde_json::to_vec(&said).unwrap()
 }
