@@ -3,6 +3,7 @@
 mod app;
 mod assets;
 mod certificates;
+pub mod checking;
 mod entries;
 mod error;
 mod form;

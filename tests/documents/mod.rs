@@ -7,6 +7,7 @@
     reason = "helpers of tests may panic: that is how a test fails"
 )]
 
+mod by_hand;
 mod certificate;
 mod drawing;
 mod drawing_on_paper;
