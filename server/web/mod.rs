@@ -11,6 +11,7 @@ mod front;
 mod instruments;
 mod jobs;
 mod kits;
+mod labels;
 mod listen;
 mod offline;
 mod outbox_file;
