@@ -24,6 +24,8 @@ const OLD_MS = 2 * 24 * 3_600_000;
 
 /** @type {Standing} */
 let standing = { waiting: 0, isOld: false, refused: 0, others: 0, isSending: false, ending: 'done' };
+/** Nothing is said before the phone's own disk was looked at: nobody is told that all is sent while it is not known. */
+let isKnown = false;
 /** @type {((now: Standing) => void)[]} */
 const listeners = [];
 const channel = typeof BroadcastChannel === 'function' ? new BroadcastChannel('outbox') : null;
@@ -34,10 +36,10 @@ let pauseMs = PAUSE_MS_MIN;
 /** @type {ReturnType<typeof setTimeout> | undefined} */
 let timer;
 
-/** @param {(now: Standing) => void} listener  called at each change, here or in another tab */
+/** @param {(now: Standing) => void} listener  called once it is known, and at each change, here or in another tab */
 export function onStanding(listener) {
   listeners.push(listener);
-  listener(standing);
+  if (isKnown) listener(standing);
 }
 
 /** @param {Partial<Standing>} [change] */
@@ -48,6 +50,7 @@ async function tell(change = {}) {
   const others = rows.filter((row) => row.person !== person && row.state === 'waiting').length;
   const isOld = mine.some((row) => row.state === 'waiting' && Date.now() - row.at > OLD_MS);
   standing = { ...standing, ...change, waiting: count('waiting'), isOld, refused: count('refused'), others };
+  isKnown = true;
   listeners.forEach((listener) => listener(standing));
 }
 

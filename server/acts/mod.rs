@@ -6,6 +6,7 @@
 pub mod certificate;
 pub mod decide;
 pub mod job;
+pub mod labels;
 pub mod outbox_file;
 mod paper;
 pub mod plan;

@@ -3,6 +3,8 @@
 mod parts;
 mod results;
 
+pub(super) use parts::circuits;
+
 use super::ActError;
 use super::job::JobFile;
 use crate::documents::paper::{

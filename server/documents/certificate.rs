@@ -95,7 +95,7 @@ fn house_files() -> Files {
 }
 
 /// Only a plain web address may become a link: other schemes would pass straight into the PDF.
-fn check_address(address: &str) -> Result<(), TypesetError> {
+pub(super) fn check_address(address: &str) -> Result<(), TypesetError> {
     let scheme = address.starts_with("https://") || address.starts_with("http://");
     if scheme && address.bytes().all(|byte| byte.is_ascii_graphic()) {
         Ok(())
@@ -145,7 +145,7 @@ struct Ready<'a> {
     record_hash: String,
 }
 
-fn make_printable(value: &mut Value) {
+pub(super) fn make_printable(value: &mut Value) {
     match value {
         Value::String(text) => *text = breakable(&with_units(&with_minus(&printable(text)))),
         Value::Array(values) => values.iter_mut().for_each(make_printable),

@@ -3,6 +3,7 @@
 mod app;
 mod assets;
 mod certificates;
+pub mod checking;
 mod entries;
 mod error;
 mod form;
@@ -10,6 +11,7 @@ mod front;
 mod instruments;
 mod jobs;
 mod kits;
+mod labels;
 mod listen;
 mod offline;
 mod outbox_file;

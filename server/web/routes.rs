@@ -10,8 +10,9 @@ use axum::routing::{MethodRouter, get, post};
 use super::app::App;
 use super::session::{Access, Guard, guard};
 use super::{
-    assets, certificates, entries, front, instruments, jobs, kits, offline, outbox_file, people,
-    phones, photos, plans, reviews, search, settings, sheets, sign_in, switch, verify,
+    assets, certificates, checking, entries, front, instruments, jobs, kits, labels, offline,
+    outbox_file, people, phones, photos, plans, reviews, search, settings, sheets, sign_in, switch,
+    verify,
 };
 use crate::domain::person::Role;
 use crate::storage::incoming::PIECE_KIB_MAX;
@@ -64,6 +65,7 @@ fn open_to_all() -> Vec<Route> {
         acts("/enrol", ANYONE, post(phones::enrol)),
         acts("/sign-out", TECHNICIAN, post(sign_in::sign_out)),
         reads("/verify", ANYONE, get(verify::ask)),
+        reads("/verify/by-hand", ANYONE, get(checking::by_hand)),
         reads("/verify/{number}", ANYONE, get(verify::by_number)),
         reads("/verify/{number}/{code}", ANYONE, get(verify::by_code)),
     ]
@@ -96,6 +98,8 @@ fn about_jobs() -> Vec<Route> {
         acts("/jobs/{job}/concession", MANAGER, post(reviews::concede)),
         acts("/jobs/{job}/release", MANAGER, post(reviews::release)),
         acts("/jobs/{job}/certificate", MANAGER, post(certificates::make)),
+        reads("/jobs/{job}/labels", TECHNICIAN, get(labels::show)),
+        reads("/jobs/{job}/labels.pdf", TECHNICIAN, get(labels::file)),
         reads("/certificates/{number}", TECHNICIAN, get(certificates::pdf)),
     ]
 }

@@ -7,10 +7,12 @@
     reason = "helpers of tests may panic: that is how a test fails"
 )]
 
+mod by_hand;
 mod certificate;
 mod drawing;
 mod drawing_on_paper;
 mod gauge;
+mod labels;
 mod printable;
 mod sample;
 mod sample_lines;

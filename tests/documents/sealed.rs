@@ -5,6 +5,7 @@ use std::sync::LazyLock;
 use fusewright::documents::certificate::certificate;
 use fusewright::documents::paper::PaperPhoto;
 use fusewright::documents::sign::{SealKey, SealNote, seal};
+use fusewright::documents::typeset::{Files, Imprint, typeset};
 use image::{ImageFormat, Rgb, RgbImage};
 use time::macros::datetime;
 
@@ -54,4 +55,40 @@ pub(super) fn photos(count: u8) -> Vec<PaperPhoto> {
             PaperPhoto { caption: format!("Load space, view {number}"), jpeg: jpeg.into_inner() }
         })
         .collect()
+}
+
+/// A small sealed page with text, fonts and this record.
+pub(super) fn carrying(record: &[u8]) -> Vec<u8> {
+    carrying_under(&SEALED.key, record)
+}
+
+pub(super) fn carrying_under(key: &SealKey, record: &[u8]) -> Vec<u8> {
+    let imprint = Imprint { ident: "x".to_owned(), at: note().at };
+    let text = "#set document(title: \"x\")
+        #pdf.attach(\"/record.json\", description: \"r\", relationship: \"data\", mime-type: \"application/json\")
+        Text";
+    let files = Files::default().with("/record.json", record);
+    seal(&typeset(text, files, &imprint).unwrap(), key, &note()).unwrap()
+}
+
+/// A record as certificates carry it, with one result.
+pub(super) fn record(seal: &[u8], verdict: &str) -> Vec<u8> {
+    let steps = serde_json::json!([{ "key": "torque.1", "verdict": verdict, "concession": null }]);
+    let said = serde_json::json!({
+        "format": "fusewright-record/1", "number": "2417", "issued": "2026-11-20T15:32:10Z",
+        "workshop": "Hollow Bay", "job_number": 2417, "steps": steps, "entry_count": 3,
+        "head": "00", "register_index": 0, "register_prev": "00",
+        "seal_fingerprint": fusewright::domain::seal::hex(seal),
+    });
+    serde_json::to_vec(&said).unwrap()
+}
+
+/// Where some bytes first stand in the file.
+pub(super) fn find(pdf: &[u8], wanted: &[u8]) -> usize {
+    pdf.windows(wanted.len()).position(|window| window == wanted).unwrap()
+}
+
+/// First byte of the signature's hexadecimal.
+pub(super) fn hole(pdf: &[u8]) -> usize {
+    find(pdf, b"/Contents <30") + b"/Contents <".len()
 }

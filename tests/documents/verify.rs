@@ -1,26 +1,14 @@
 //! The strict check: what it says about the sealed file, and that any change makes it say no.
 
-use fusewright::documents::sign::seal;
-use fusewright::documents::typeset::{Files, Imprint, typeset};
 use fusewright::documents::verify::{VerifyError, check_certificate, check_coverage};
 
-use super::sealed::{RECORD, SEALED, note};
+use super::sealed::{RECORD, SEALED, carrying, find, hole, note, record};
 use super::tools::{Desk, second_opinion};
-
-/// Where some bytes first stand in the file.
-fn find(pdf: &[u8], wanted: &[u8]) -> usize {
-    pdf.windows(wanted.len()).position(|window| window == wanted).unwrap()
-}
 
 fn flipped(pdf: &[u8], place: usize) -> Vec<u8> {
     let mut changed = pdf.to_vec();
     changed[place] ^= 1;
     changed
-}
-
-/// First byte of the signature's hexadecimal.
-fn hole(pdf: &[u8]) -> usize {
-    find(pdf, b"/Contents <30") + b"/Contents <".len()
 }
 
 #[test]
@@ -51,27 +39,6 @@ fn one_flipped_byte_is_seen_by_everyone() {
 /// A sealed page with text, fonts and a record.
 fn small() -> Vec<u8> {
     carrying(RECORD)
-}
-
-fn carrying(record: &[u8]) -> Vec<u8> {
-    let imprint = Imprint { ident: "x".to_owned(), at: note().at };
-    let text = "#set document(title: \"x\")
-        #pdf.attach(\"/record.json\", description: \"r\", relationship: \"data\", mime-type: \"application/json\")
-        Text";
-    let files = Files::default().with("/record.json", record);
-    seal(&typeset(text, files, &imprint).unwrap(), &SEALED.key, &note()).unwrap()
-}
-
-/// A record as certificates carry it, with one result.
-fn record(seal: &[u8], verdict: &str) -> Vec<u8> {
-    let steps = serde_json::json!([{ "key": "torque.1", "verdict": verdict, "concession": null }]);
-    let said = serde_json::json!({
-        "format": "fusewright-record/1", "number": "2417", "issued": "2026-11-20T15:32:10Z",
-        "workshop": "Hollow Bay", "job_number": 2417, "steps": steps, "entry_count": 3,
-        "head": "00", "register_index": 0, "register_prev": "00",
-        "seal_fingerprint": fusewright::domain::seal::hex(seal),
-    });
-    serde_json::to_vec(&said).unwrap()
 }
 
 #[test]

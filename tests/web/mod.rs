@@ -4,6 +4,7 @@ mod editions;
 mod front;
 mod instruments;
 mod kits;
+mod labels;
 mod listen;
 mod malformed;
 mod new_job;

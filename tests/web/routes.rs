@@ -14,7 +14,7 @@ type Expected = (&'static str, &'static str, [u16; 4]);
 
 const ROLES: [&str; 4] = ["nobody", "technician", "manager", "owner"];
 
-const EXPECTED: [Expected; 72] = [
+const EXPECTED: [Expected; 75] = [
     ("GET", "/", [303, 303, 303, 303]),
     ("GET", "/livez", [200, 200, 200, 200]),
     ("GET", "/readyz", [200, 200, 200, 200]),
@@ -32,6 +32,7 @@ const EXPECTED: [Expected; 72] = [
     ("POST", "/enrol", [422, 422, 422, 422]),
     ("POST", "/sign-out", [303, 303, 303, 303]),
     ("GET", "/verify", [200, 200, 200, 200]),
+    ("GET", "/verify/by-hand", [200, 200, 200, 200]),
     ("GET", "/verify/{number}", [422, 422, 422, 422]),
     ("GET", "/verify/{number}/{code}", [404, 404, 404, 404]),
     ("GET", "/along", [303, 200, 200, 200]),
@@ -59,6 +60,8 @@ const EXPECTED: [Expected; 72] = [
     ("POST", "/jobs/{job}/concession", [303, 403, 422, 422]),
     ("POST", "/jobs/{job}/release", [303, 403, 422, 422]),
     ("POST", "/jobs/{job}/certificate", [303, 403, 404, 404]),
+    ("GET", "/jobs/{job}/labels", [303, 404, 404, 404]),
+    ("GET", "/jobs/{job}/labels.pdf", [303, 404, 404, 404]),
     ("GET", "/certificates/{number}", [303, 404, 404, 404]),
     ("GET", "/outbox-file", [303, 403, 200, 200]),
     ("POST", "/outbox-file", [303, 403, 400, 400]),

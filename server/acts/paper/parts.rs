@@ -35,7 +35,7 @@ pub(super) fn supply(file: &JobFile, plan: &Plan) -> Supply {
     }
 }
 
-pub(super) fn circuits(file: &JobFile, plan: &Plan) -> Vec<CircuitLine> {
+pub(in crate::acts) fn circuits(file: &JobFile, plan: &Plan) -> Vec<CircuitLine> {
     // The plan was worked out when the sheet was made; here it is printed.
     let figures = figures::circuits(&file.kit, plan);
     figures.iter().map(circuit).collect()

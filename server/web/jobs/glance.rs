@@ -44,6 +44,7 @@ struct JobPage {
     plan: String,
     plan_href: String,
     review_href: Option<String>,
+    labels_href: Option<String>,
     certificate: Option<(String, String)>,
     technicians: Vec<Choice>,
     assign_href: String,
@@ -78,6 +79,7 @@ pub(in crate::web) async fn show(
         plan_href: format!("{here}/plan"),
         review_href: (who.is_manager() && file.state.sheet.is_some())
             .then(|| format!("{here}/review")),
+        labels_href: file.plan.as_ref().map(|_| format!("{here}/labels")),
         certificate: certificate.as_ref().map(certificate_link),
         technicians: technicians(&who, &file, people),
         assign_href: format!("{here}/assign"),

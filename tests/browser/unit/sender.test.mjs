@@ -32,6 +32,7 @@ test('after a fault it is tried again by itself, each time later, up to a minute
   const server = serverFor(TOMASZ);
   server.mood.before = () => problem(503, 'ours', 'Later.');
   await append([row()], []);
+  assert.equal(standing, undefined, 'nothing is said to be sent before the phone was looked at');
   await startSending(TOMASZ);
   assert.equal(server.calls.length, 1);
   assert.equal(standing.ending, 'later');

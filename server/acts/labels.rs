@@ -1,0 +1,104 @@
+//! The labels of a job: what stands on each fuse and at both ends of each circuit.
+
+use super::job::{JobFile, load};
+use super::{ActError, By, paper};
+use crate::documents::labels::{FORMS, LABELS_MAX, Label, LabelForm, LabelSheet, labels};
+use crate::documents::paper::CircuitLine;
+use crate::domain::certificate::CertificateNumber;
+use crate::domain::ids::JobId;
+use crate::storage::{Store, certificates};
+
+/// Labels of a circuit without its fuse: one an end.
+const ENDS: usize = 2;
+
+/// Which sheet they are printed on.
+#[derive(Debug, Clone, Copy)]
+pub struct Wanted {
+    pub form: &'static LabelForm,
+    /// The first free label, from 1.
+    pub first: u32,
+}
+
+impl Default for Wanted {
+    fn default() -> Self {
+        Self { form: &FORMS[0], first: 1 }
+    }
+}
+
+/// What the labels of a planned job say.
+pub fn of(file: &JobFile, foot: &str) -> Result<Vec<Label>, ActError> {
+    let Some(saved) = &file.plan else {
+        return Err(ActError::Rule(
+            "Plan the job first: labels name its circuits, cables and fuses.".to_owned(),
+        ));
+    };
+    let circuits = paper::circuits(file, &saved.plan);
+    let voltage = format!("{} V DC", file.kit.nominal_voltage_v.normalize());
+    let all = circuits.iter().flat_map(|circuit| about(circuit, &voltage, foot));
+    Ok(all.take(LABELS_MAX).collect())
+}
+
+fn about(circuit: &CircuitLine, voltage: &str, foot: &str) -> Vec<Label> {
+    let run = format!("{}, {}", circuit.cable, circuit.length.replace(' ', "\u{a0}"));
+    let is_fused = !circuit.fuse_rating.is_empty();
+    let end = Label {
+        is_fuse: false,
+        headline: circuit.purpose.clone(),
+        lines: vec![
+            format!("{voltage}, {} to {}", circuit.from, circuit.to),
+            run.clone(),
+            if is_fused {
+                format!("Fuse {}, {} from the source", circuit.fuse_rating, circuit.fuse_distance)
+            } else {
+                "No fuse of its own".to_owned()
+            },
+        ],
+        foot: foot.to_owned(),
+    };
+    let mut labels = vec![end; ENDS];
+    if is_fused {
+        let fuse = Label {
+            is_fuse: true,
+            headline: format!("Fuse {}", circuit.fuse_rating),
+            lines: vec![
+                format!("{}, {voltage}", circuit.fuse_form),
+                format!("{}: {run}", circuit.purpose),
+                "Same form and rating only. Find the cause first.".to_owned(),
+            ],
+            foot: foot.to_owned(),
+        };
+        labels.insert(0, fuse);
+    }
+    labels
+}
+
+/// The labels as a PDF, with a code to the certificate once there is one.
+pub async fn pdf(
+    store: &Store,
+    origin: &str,
+    by: &By,
+    job: JobId,
+    wanted: Wanted,
+) -> Result<Vec<u8>, ActError> {
+    let file = load(store, by.workshop(), job).await?;
+    let newest = certificates::list(store, by.workshop(), job).await?.pop();
+    let foot = newest.as_ref().map_or_else(
+        || format!("{}, job {}", file.workshop.name, file.row.number),
+        |row| format!("{}, certificate {}", file.workshop.name, shown(&row.number)),
+    );
+    let sheet = LabelSheet {
+        title: format!("Labels, job {}", file.row.number),
+        workshop: file.workshop.name.clone(),
+        form: wanted.form,
+        first: wanted.first,
+        labels: of(&file, &foot)?,
+        address: newest.map(|row| format!("{origin}/verify/{}/{}", row.number, row.code)),
+        at: by.now.utc(),
+    };
+    let set = tokio::task::spawn_blocking(move || labels(&sheet)).await;
+    set.map_err(ActError::ours)?.map_err(ActError::ours)
+}
+
+fn shown(number: &str) -> String {
+    CertificateNumber::parse(number).map_or_else(|_| number.to_owned(), |number| number.to_string())
+}
