@@ -46,6 +46,9 @@ enum Command {
     #[command(subcommand)]
     Kit(kit::Kit),
     Plan(plan::Plan),
+    /// Show the workshop's seal, keep a copy of it under a passphrase, put it back
+    #[command(subcommand)]
+    Seal(seal::Seal),
     Verify(verify::Verify),
 }
 
@@ -131,6 +134,7 @@ fn obey(line: CommandLine) -> Outcome {
         Command::Demo(demo) => wait_for(demo::run(demo)),
         Command::Kit(kit) => kit::run(kit),
         Command::Plan(plan) => plan::run(&plan),
+        Command::Seal(asked) => seal::run(asked),
         Command::Verify(asked) => verify::run(asked),
     }
 }

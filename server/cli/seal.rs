@@ -6,6 +6,10 @@ use std::io::{self, ErrorKind, Write as _};
 use std::path::Path;
 use std::sync::Arc;
 
+mod keep;
+
+pub(super) use keep::{Seal, run};
+
 use super::Failure;
 use crate::documents::sign::SealKey;
 use crate::domain::ids::Moment;

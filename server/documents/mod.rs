@@ -12,6 +12,7 @@ mod pdf_object;
 mod pdf_update;
 pub mod printable;
 pub mod qr;
+pub mod seal_backup;
 pub mod sign;
 pub mod typeset;
 pub mod verify;

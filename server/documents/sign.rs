@@ -71,7 +71,7 @@ pub struct SealNote {
 /// A P-256 key with its self-signed certificate.
 #[derive(Clone)]
 pub struct SealKey {
-    key: SigningKey,
+    pub(super) key: SigningKey,
     certificate: Certificate,
     certificate_der: Vec<u8>,
 }
@@ -109,7 +109,7 @@ impl SealKey {
         Self::join(key, Certificate::from_pem(certificate_pem)?)
     }
 
-    fn join(key: SigningKey, certificate: Certificate) -> Result<Self, SealError> {
+    pub(super) fn join(key: SigningKey, certificate: Certificate) -> Result<Self, SealError> {
         let certified = certificate.tbs_certificate().subject_public_key_info();
         let ours = spki::SubjectPublicKeyInfoOwned::from_key(key.verifying_key())
             .map_err(x509_cert::builder::Error::from)?;
@@ -142,6 +142,14 @@ impl SealKey {
     pub fn sign(&self, message: &[u8]) -> Vec<u8> {
         let signature: DerSignature = self.key.sign(message);
         signature.as_bytes().to_vec()
+    }
+
+    /// When its certificate ends: nothing is sealed after that.
+    pub fn not_after(&self) -> Option<OffsetDateTime> {
+        let end = self.certificate.tbs_certificate().validity().not_after.to_unix_duration();
+        i64::try_from(end.as_secs())
+            .ok()
+            .and_then(|end| OffsetDateTime::from_unix_timestamp(end).ok())
     }
 
     fn is_valid_at(&self, at: OffsetDateTime) -> bool {

@@ -6,7 +6,7 @@ use std::path::Path;
 use tempfile::TempDir;
 
 use super::demo::{copy_of_the_demo, demo_folder};
-use super::program::{Running, Said, ask, text};
+use super::program::{Running, Said, ask, ask_with, command, text};
 
 const FILES: [&str; 2] = ["seal.key.pem", "seal.cert.pem"];
 
@@ -94,4 +94,61 @@ fn no_new_seal_is_made_where_certificates_were_issued() {
     let arguments = ["serve", "--data", text(place.path()), "--listen", "127.0.0.1:0"];
     let server = Running::start(&[&arguments[..], &["--key-folder", text(&keys)]].concat());
     assert!(!server.greeting.contains("set-up code"), "{}", server.greeting);
+}
+
+/// Runs a command with this on its standard input.
+fn ask_telling(arguments: &[&str], told: &str) -> Said {
+    let place = TempDir::new().unwrap();
+    let input = place.path().join("input");
+    fs::write(&input, told).unwrap();
+    let mut command = command(arguments);
+    command.stdin(fs::File::open(&input).unwrap());
+    ask_with(command)
+}
+
+#[test]
+fn a_copy_under_a_passphrase_brings_the_same_seal_back() {
+    let place = TempDir::new().unwrap();
+    start_in(place.path()).stop();
+    let (data, copy, new) = (place.path(), place.path().join("seal.pem"), place.path().join("new"));
+    let shown = ask(&["seal", "show", "--data", text(data)]);
+    assert!(shown.code == 0 && shown.out.starts_with("Fingerprint   "), "{shown:?}");
+    let words = "lantern gravel otter quince\n";
+    let backup = ["seal", "backup", text(&copy), "--data", text(data)];
+    assert_eq!(ask_telling(&backup, words).code, 0);
+    ask_telling(&backup, words).refused(1, "Name a new file");
+    let locked = fs::read_to_string(&copy).unwrap();
+    assert!(locked.contains("ENCRYPTED PRIVATE KEY"), "{locked}");
+
+    let restore = ["seal", "restore", text(&copy), "--key-folder", text(&new)];
+    ask_telling(&restore, "lantern gravel otter quinc\n")
+        .refused(1, "the passphrase is another one");
+    assert!(!new.exists());
+    let back = ask_telling(&restore, words);
+    assert_eq!((back.code, &back.out), (0, &shown.out), "{back:?}");
+    assert_eq!(contents(&new), contents(&data.join("keys")));
+    ask_telling(&restore, words).refused(1, "holds a seal already");
+}
+
+#[test]
+fn a_copy_opens_with_a_common_tool_and_not_without_its_passphrase() {
+    let place = TempDir::new().unwrap();
+    start_in(place.path()).stop();
+    let copy = place.path().join("seal.pem");
+    let backup = ["seal", "backup", text(&copy), "--data", text(place.path())];
+    ask_telling(&backup, "eleven char\n").refused(1, "at least 12 characters");
+    assert!(!copy.exists());
+    assert_eq!(ask_telling(&backup, "lantern gravel otter quince\n").code, 0);
+    for (passphrase, opens) in [("lantern gravel otter quince", true), ("lantern", false)] {
+        let opened = std::process::Command::new("openssl")
+            .args(["pkey", "-in", text(&copy), "-noout", "-passin", &format!("pass:{passphrase}")])
+            .output()
+            .unwrap();
+        assert_eq!(opened.status.success(), opens, "{opened:?}");
+    }
+    let none = place.path().join("none");
+    ask(&["seal", "show", "--key-folder", text(&none)]).refused(1, "holds no seal");
+    fs::write(&copy, "nothing").unwrap();
+    let restore = ["seal", "restore", text(&copy), "--key-folder", text(&none)];
+    ask_telling(&restore, "lantern gravel otter quince\n").refused(1, "no copy of a seal");
 }

@@ -1,0 +1,136 @@
+//! `fusewright seal`: whose seal this is, a copy of it for the safe, and back.
+
+use std::fs;
+use std::io::{self, BufRead as _, IsTerminal as _};
+use std::path::{Path, PathBuf};
+
+use clap::{Args, Subcommand};
+
+use super::super::{Failure, Outcome, say};
+use super::{CERTIFICATE, KEY, read, write};
+use crate::config::DataFolder;
+use crate::documents::seal_backup::{lock, unlock};
+use crate::documents::sign::SealKey;
+use crate::domain::seal::hex;
+
+/// Nothing of a seal is longer.
+const COPY_BYTES_MAX: u64 = 1 << 16;
+
+#[derive(Debug, Subcommand)]
+pub(in crate::cli) enum Seal {
+    /// Print its fingerprint and when it ends
+    Show(KeyFolder),
+    /// Write a copy under a passphrase, which is asked for or read from the standard input
+    Backup(Copy),
+    /// Put a copy back into a key folder that has no seal
+    Restore(Copy),
+}
+
+#[derive(Debug, Args)]
+pub(in crate::cli) struct KeyFolder {
+    #[command(flatten)]
+    data: DataFolder,
+    /// Folder of the seal's key and certificate; `keys` below the data folder if it is not given
+    #[arg(long, env = "FUSEWRIGHT_KEY_FOLDER", hide_env_values = true, value_name = "DIR")]
+    key_folder: Option<PathBuf>,
+}
+
+impl KeyFolder {
+    fn path(&self) -> PathBuf {
+        self.key_folder.clone().unwrap_or_else(|| self.data.data.join("keys"))
+    }
+}
+
+#[derive(Debug, Args)]
+pub(in crate::cli) struct Copy {
+    /// The copy; it is not written over
+    #[arg(value_name = "FILE")]
+    file: PathBuf,
+    #[command(flatten)]
+    folder: KeyFolder,
+}
+
+pub(in crate::cli) fn run(asked: Seal) -> Outcome {
+    match asked {
+        Seal::Show(folder) => show(&load(&folder.path())?),
+        Seal::Backup(copy) => backup(&copy),
+        Seal::Restore(copy) => restore(&copy),
+    }
+}
+
+fn show(seal: &SealKey) -> Outcome {
+    let end = seal.not_after().map_or_else(|| "–".to_owned(), |end| end.date().to_string());
+    say(format!("Fingerprint   {}\nSeals until   {end}", hex(&seal.fingerprint())));
+    Ok(0)
+}
+
+fn load(folder: &Path) -> Result<SealKey, Failure> {
+    let (Some(key), Some(certificate)) =
+        (read(&folder.join(KEY))?, read(&folder.join(CERTIFICATE))?)
+    else {
+        return Err(Failure::new(format!(
+            "{} holds no seal. Name its folder with --key-folder.",
+            folder.display()
+        )));
+    };
+    SealKey::from_pem(&key, &certificate).map_err(Failure::new)
+}
+
+fn backup(copy: &Copy) -> Outcome {
+    let seal = load(&copy.folder.path())?;
+    let passphrase = passphrase()?;
+    let locked = lock(&seal, &passphrase).map_err(Failure::new)?;
+    // A copy that does not open would be found out on the day it is needed.
+    unlock(&locked, &passphrase).map_err(Failure::new)?;
+    let mut options = fs::OpenOptions::new();
+    options.write(true).create_new(true);
+    #[cfg(unix)]
+    std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);
+    let written = options.open(&copy.file).and_then(|mut file| {
+        io::Write::write_all(&mut file, locked.as_bytes())?;
+        file.sync_all()
+    });
+    written.map_err(|why| {
+        Failure::new(format!("{} cannot be written ({why}). Name a new file.", copy.file.display()))
+    })?;
+    say(format!(
+        "{} holds the seal {}. Keep it apart from the server, and the passphrase apart from it: whoever has both \
+         can seal in the workshop's name.",
+        copy.file.display(),
+        hex(&seal.fingerprint())
+    ));
+    Ok(0)
+}
+
+fn restore(copy: &Copy) -> Outcome {
+    let folder = &copy.folder.path();
+    if [KEY, CERTIFICATE].iter().any(|name| folder.join(name).exists()) {
+        return Err(Failure::new(format!(
+            "{} holds a seal already. Name an empty folder with --key-folder.",
+            folder.display()
+        )));
+    }
+    let fault = |why| Failure::new(format!("{} cannot be read ({why}).", copy.file.display()));
+    if fs::metadata(&copy.file).map_err(fault)?.len() > COPY_BYTES_MAX {
+        return Err(Failure::new(format!("{} is no copy of a seal.", copy.file.display())));
+    }
+    let text = fs::read_to_string(&copy.file).map_err(fault)?;
+    let seal = unlock(&text, &passphrase()?).map_err(Failure::new)?;
+    let (key, certificate) = (seal.key_pem(), seal.certificate_pem());
+    let (key, certificate) = (key.map_err(Failure::new)?, certificate.map_err(Failure::new)?);
+    write(folder, &key, &certificate).map_err(|why| {
+        Failure::new(format!("The seal cannot be written to {} ({why}).", folder.display()))
+    })?;
+    show(&seal)
+}
+
+/// Asked for without showing it, or the first line of what is handed in.
+fn passphrase() -> Result<String, Failure> {
+    let fault = |why: io::Error| Failure::new(format!("No passphrase was given ({why})."));
+    if io::stdin().is_terminal() {
+        return rpassword::prompt_password("Passphrase of the copy: ").map_err(fault);
+    }
+    let mut line = String::new();
+    io::stdin().lock().read_line(&mut line).map_err(fault)?;
+    Ok(line.trim_end_matches(['\r', '\n']).to_owned())
+}
