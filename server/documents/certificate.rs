@@ -17,7 +17,7 @@ pub const PHOTOS_MAX: usize = PHOTO_NAMES.len();
 const STROKES_MAX: usize = 200;
 const STROKE_POINTS_MAX: usize = 2_000;
 
-const PHOTO_NAMES: [&str; 24] = [
+pub(super) const PHOTO_NAMES: [&str; 24] = [
     "/photo-01.jpg",
     "/photo-02.jpg",
     "/photo-03.jpg",
@@ -77,7 +77,7 @@ pub fn certificate(
 }
 
 /// The parts of the template, under the names it imports them by.
-fn house_files() -> Files {
+pub(super) fn house_files() -> Files {
     const PARTS: [(&str, &str); 8] = [
         ("/look.typ", include_str!("../../templates/documents/look.typ")),
         ("/marks.typ", include_str!("../../templates/documents/marks.typ")),
@@ -95,7 +95,7 @@ fn house_files() -> Files {
 }
 
 /// Only a plain web address may become a link: other schemes would pass straight into the PDF.
-fn check_address(address: &str) -> Result<(), TypesetError> {
+pub(super) fn check_address(address: &str) -> Result<(), TypesetError> {
     let scheme = address.starts_with("https://") || address.starts_with("http://");
     if scheme && address.bytes().all(|byte| byte.is_ascii_graphic()) {
         Ok(())
@@ -145,7 +145,7 @@ struct Ready<'a> {
     record_hash: String,
 }
 
-fn make_printable(value: &mut Value) {
+pub(super) fn make_printable(value: &mut Value) {
     match value {
         Value::String(text) => *text = breakable(&with_units(&with_minus(&printable(text)))),
         Value::Array(values) => values.iter_mut().for_each(make_printable),
