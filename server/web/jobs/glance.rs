@@ -45,6 +45,7 @@ struct JobPage {
     plan_href: String,
     review_href: Option<String>,
     certificate: Option<(String, String)>,
+    handover_href: String,
     technicians: Vec<Choice>,
     assign_href: String,
 }
@@ -79,6 +80,7 @@ pub(in crate::web) async fn show(
         review_href: (who.is_manager() && file.state.sheet.is_some())
             .then(|| format!("{here}/review")),
         certificate: certificate.as_ref().map(certificate_link),
+        handover_href: format!("{here}/handover"),
         technicians: technicians(&who, &file, people),
         assign_href: format!("{here}/assign"),
     }))
