@@ -54,6 +54,7 @@ pub async fn make(
         address: format!("{origin}/verify/{}/{}", row.number, row.code),
         size,
         photos_left_out: shown.left_out,
+        finished_photo: shown.finished,
     };
     let (paper, photos) = (of(&facts), shown.photos);
     let pdf =
@@ -69,10 +70,13 @@ struct Facts<'a> {
     address: String,
     size: PaperSize,
     photos_left_out: Option<String>,
+    finished_photo: Option<usize>,
 }
 
 struct Shown {
     photos: Vec<PaperPhoto>,
+    /// Which of them shows the finished work: gear, fuse and isolation point.
+    finished: Option<usize>,
     left_out: Option<String>,
 }
 
@@ -80,9 +84,11 @@ struct Shown {
 async fn shown_photos(store: &Store, by: &By, file: &JobFile) -> Result<Shown, ActError> {
     let named: Vec<(String, Digest)> = paper::photos(file);
     let all = named.len();
-    let mut shown = Vec::new();
+    let finished = file.state.step("hand_over.finished").and_then(|step| step.photos().next());
+    let (mut shown, mut place) = (Vec::new(), None);
     for (caption, digest) in named.into_iter().take(PHOTOS_MAX) {
         if let Some(jpeg) = photos::jpeg(store, by.workshop(), &digest).await? {
+            place = place.or((Some(&digest) == finished).then_some(shown.len()));
             shown.push(PaperPhoto { caption, jpeg });
         }
     }
@@ -92,7 +98,7 @@ async fn shown_photos(store: &Store, by: &By, file: &JobFile) -> Result<Shown, A
             shown.len()
         )
     });
-    Ok(Shown { photos: shown, left_out })
+    Ok(Shown { photos: shown, finished: place, left_out })
 }
 
 fn of(facts: &Facts<'_>) -> HandoverPaper {
@@ -114,6 +120,7 @@ fn of(facts: &Facts<'_>) -> HandoverPaper {
         supply: parts::supply(file, plan),
         summary: summary(file, &wired),
         fuses: fuses::rows(&wired),
+        finished_photo: facts.finished_photo,
         unfused: fuses::without(&wired),
         safe: safe::steps(file, &wired),
         wiring: wiring_on_paper(&wired.circuits),

@@ -42,6 +42,9 @@ pub struct HandoverPaper {
     /// What was fitted, in plain sentences.
     pub summary: Vec<String>,
     pub fuses: Vec<FuseRow>,
+    /// Which of the photos shows where the fuse is: the finished work.
+    #[serde(skip)]
+    pub finished_photo: Option<usize>,
     /// Circuits without a fuse in this kit, one sentence each.
     pub unfused: Vec<String>,
     pub safe: Vec<SafeStep>,
@@ -81,6 +84,8 @@ pub struct FuseRow {
     pub place: String,
     pub rating: String,
     pub form: String,
+    /// Of the form.
+    pub standard: String,
     pub protects: String,
     pub replace: String,
 }
@@ -168,8 +173,10 @@ fn ready_text(paper: &HandoverPaper, photos: &[PaperPhoto]) -> Result<Value, Typ
             json!({ "file": file, "caption": drawing.caption, "description": drawing.description })
         })
         .collect();
+    let finished = paper.finished_photo.and_then(|place| photos.get(place)).cloned();
     let mut text = serde_json::to_value(paper)?;
     if let Some(fields) = text.as_object_mut() {
+        fields.insert("finished".to_owned(), finished.unwrap_or_default());
         fields.insert("photos".to_owned(), Value::Array(photos));
         fields.insert("drawings".to_owned(), Value::Array(drawings));
     }

@@ -16,7 +16,8 @@ fn row(number: usize, circuit: &WiredCircuit<'_>) -> Option<FuseRow> {
     Some(FuseRow {
         number: number.to_string(),
         place: place(circuit, fuse),
-        form: format!("{} ({})", fuse.form.label(), fuse.form.standard()),
+        form: fuse.form.label().to_owned(),
+        standard: fuse.form.standard().to_owned(),
         protects: format!(
             "{}: the cable from {} to {}",
             circuit.kit.title,

@@ -20,8 +20,10 @@ const ROW: f64 = 124.0;
 /// Where the conductors of a row lie, below its top.
 const OUT: f64 = 52.0;
 const BACK: f64 = 96.0;
-/// Right edge of the source, middle of the fuse, middle of the words, left edge of what is fed.
+/// Right edge of the source, middle of a battery, right edge of a module, middle of the fuse, middle of the words, left edge of what is fed.
 const SOURCE: f64 = 112.0;
+const BATTERY: f64 = 58.0;
+const MODULE: f64 = 84.0;
 const FUSE: f64 = 208.0;
 const WORDS: f64 = 450.0;
 const FED: f64 = 640.0;
@@ -95,12 +97,17 @@ impl Row<'_> {
         let run = self.circuit.run;
         let size = run.cable.label();
         let (live, negative) = (self.circuit.live(), self.circuit.negative());
-        wire(self.canvas, colour(live), (SOURCE, top + OUT), (FED, top + OUT));
+        let from = match self.circuit.kit.purpose {
+            Purpose::Supply => BATTERY,
+            Purpose::Solar => MODULE,
+            Purpose::Sense | Purpose::Load => SOURCE,
+        };
+        wire(self.canvas, colour(live), (from, top + OUT), (FED, top + OUT));
         let words = format!("{size}{}, {} m", colour_words(live), run.length_out_m.normalize());
         self.canvas.words("strong", (WORDS, top + OUT - 9.0), Anchor::Middle, &words);
         match run.back {
             Back::Cable { length_m } => {
-                wire(self.canvas, colour(negative), (SOURCE, top + BACK), (FED, top + BACK));
+                wire(self.canvas, colour(negative), (from, top + BACK), (FED, top + BACK));
                 let words =
                     format!("back: {size}{}, {} m", colour_words(negative), length_m.normalize());
                 self.canvas.words("strong", (WORDS, top + BACK - 9.0), Anchor::Middle, &words);
@@ -108,7 +115,7 @@ impl Row<'_> {
             Back::Chassis { .. } => {
                 let at = |x: f64| (x, top + BACK);
                 wire(self.canvas, colour(negative), at(BODY), at(FED));
-                wire(self.canvas, "", at(SOURCE), at(FUSE - 40.0));
+                self.canvas.line("axis", at(from), at(FUSE - 40.0));
                 frame(self.canvas, at(BODY));
                 frame(self.canvas, at(FUSE - 40.0));
                 let words = "back by the body of the vehicle";
@@ -128,8 +135,8 @@ impl Row<'_> {
     fn source(&mut self, top: f64) {
         let ends = (top + OUT, top + BACK);
         match self.circuit.kit.purpose {
-            Purpose::Supply => battery(self.canvas, SOURCE, ends),
-            Purpose::Solar => module(self.canvas, SOURCE, ends),
+            Purpose::Supply => battery(self.canvas, BATTERY, ends),
+            Purpose::Solar => module(self.canvas, MODULE, ends),
             Purpose::Sense => equipment(self.canvas, (SOURCE - BOX_WIDTH, ends), BOX_WIDTH),
             Purpose::Load => {
                 equipment(self.canvas, (SOURCE - BOX_WIDTH, ends), BOX_WIDTH);

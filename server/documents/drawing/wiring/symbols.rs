@@ -64,11 +64,8 @@ pub(super) fn equipment(canvas: &mut Canvas, (left, ends): (f64, (f64, f64)), wi
 }
 
 /// Cells, long plates positive, between the two conductors.
-pub(super) fn battery(canvas: &mut Canvas, right: f64, (out, back): (f64, f64)) {
-    let x = right - 54.0;
+pub(super) fn battery(canvas: &mut Canvas, x: f64, (out, back): (f64, f64)) {
     let first = f64::midpoint(out, back) - 9.0;
-    canvas.line("wire", (x, out), (right, out));
-    canvas.line("wire", (x, back), (right, back));
     canvas.line("axis", (x, out), (x, first));
     canvas.line("axis", (x, first + 18.0), (x, back));
     for cell in [0.0, 12.0] {
@@ -81,9 +78,7 @@ pub(super) fn battery(canvas: &mut Canvas, right: f64, (out, back): (f64, f64)) 
 
 /// A solar module: a generator that light falls on.
 pub(super) fn module(canvas: &mut Canvas, right: f64, (out, back): (f64, f64)) {
-    let (left, width) = (right - 78.0, 50.0);
-    canvas.line("wire", (left + width, out), (right, out));
-    canvas.line("wire", (left + width, back), (right, back));
+    let (left, width) = (right - 50.0, 50.0);
     canvas.rect("symbol", (left, out - 8.0), (width, back - out + 16.0));
     canvas.line("axis", (left, out - 8.0), (left + width / 2.0, out + 12.0));
     canvas.line("axis", (left + width, out - 8.0), (left + width / 2.0, out + 12.0));
