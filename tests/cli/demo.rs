@@ -4,10 +4,15 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
 
+use fusewright::acts::By;
+use fusewright::acts::handover::make;
 use fusewright::acts::job::{JobFile, load};
+use fusewright::documents::handover::PaperSize;
 use fusewright::documents::verify::check_coverage;
+use fusewright::domain::entry::Payload;
 use fusewright::domain::finding::Outcome;
 use fusewright::domain::findings::worst;
+use fusewright::domain::ids::DeviceId;
 use fusewright::domain::instrument::Instrument;
 use fusewright::domain::job::{Flag, StepState};
 use fusewright::domain::number::Decimal;
@@ -21,6 +26,7 @@ use fusewright::web::mixed_pin;
 use tempfile::TempDir;
 
 use super::program::{Running, ask, text};
+use crate::documents::tools::words;
 
 /// One demo for all tests: its papers take a while to set. Made anew at each run.
 pub(super) fn demo_folder() -> &'static Path {
@@ -122,6 +128,51 @@ async fn the_released_jobs_have_a_sealed_certificate_each() {
     assert_eq!(looked.job(2).state.steps.iter().filter(|s| s.concession.is_some()).count(), 1);
     for file in [looked.job(1), looked.job(2)] {
         assert!(!file.state.released.as_ref().unwrap().same_person);
+    }
+}
+
+/// Whatever was measured stands in the customer's paper as it was typed: nothing is left out, nothing
+/// rounded.
+#[tokio::test]
+async fn the_handover_of_a_released_job_holds_every_measurement_of_its_record() {
+    let looked = Looked::at_all_jobs().await;
+    for number in [1, 2] {
+        let file = looked.job(number);
+        let people = people::list(&looked.store, file.workshop.id).await.unwrap();
+        let person = people.into_iter().find(|person| person.sign_in == "imogen").unwrap();
+        let by = By { person, device: DeviceId(uuid::Uuid::from_u128(1)), now: file.row.updated };
+        let address = "https://thorne-vale.example";
+        let made = make(&looked.store, address, &by, file.row.id, PaperSize::A4).await.unwrap();
+        let words = words(&made.pdf);
+        let rows = certificates::list(&looked.store, file.workshop.id, file.row.id).await.unwrap();
+        let record: serde_json::Value = serde_json::from_slice(&rows[0].record).unwrap();
+        let mut measured = 0;
+        for step in record["steps"].as_array().unwrap() {
+            let state = file.state.step(step["key"].as_str().unwrap()).unwrap();
+            if !state.step.kind.is_measurement() {
+                continue;
+            }
+            measured += 1;
+            assert!(words.contains(&state.step.title), "{} is missing", state.step.title);
+            for figure in typed(&state.result().unwrap().body.payload) {
+                let printed = figure.to_string().replace('-', "\u{2212}");
+                assert!(words.contains(&printed), "{printed} of {} is missing", state.step.title);
+            }
+        }
+        assert!(measured > 20, "job {number} has only {measured} measurements");
+        let code = format!("/verify/{}/{}", rows[0].number, rows[0].code);
+        assert!(words.replace(' ', "").contains(&code), "{code} is missing");
+    }
+}
+
+/// The figures of a result as they were typed.
+fn typed(payload: &Payload) -> Vec<Decimal> {
+    match payload {
+        Payload::Torque { value, .. } | Payload::Reading { value, .. } => vec![*value],
+        Payload::Fuse { rating_a } => vec![*rating_a],
+        Payload::PathDrop { drop_v, current_a, .. } => vec![*drop_v, *current_a],
+        Payload::SolarOpen { voltage_v, cell_c, .. } => vec![*voltage_v, *cell_c],
+        _ => Vec::new(),
     }
 }
 

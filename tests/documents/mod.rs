@@ -11,6 +11,7 @@ mod certificate;
 mod drawing;
 mod drawing_on_paper;
 mod gauge;
+mod handover;
 mod printable;
 mod sample;
 mod sample_lines;
