@@ -19,6 +19,7 @@ use fusewright::domain::number::Decimal;
 use fusewright::domain::release::{due, open_points};
 use fusewright::domain::step::{StepKind, Unit};
 use fusewright::domain::verdict::Verdict;
+use fusewright::storage::certificates::CertificateRow;
 use fusewright::storage::{
     Store, certificates, jobs, people, pepper, phones, photos, pins, workshops,
 };
@@ -162,7 +163,38 @@ async fn the_handover_of_a_released_job_holds_every_measurement_of_its_record() 
         assert!(measured > 20, "job {number} has only {measured} measurements");
         let code = format!("/verify/{}/{}", rows[0].number, rows[0].code);
         assert!(words.replace(' ', "").contains(&code), "{code} is missing");
+        same_dates(&words, &looked.store, &rows[0]).await;
+        safe_order(&words, number == 1);
     }
+}
+
+/// Re-torque four weeks after the issue; the inspection when the certificate says, a year later.
+async fn same_dates(words: &str, store: &Store, row: &CertificateRow) {
+    let issued = row.issued.date();
+    let year: u32 = issued[..4].parse().unwrap();
+    let next = format!("{}{}", year + 1, &issued[4..]).replace("02-29", "02-28");
+    let certificate = self::words(&certificates::pdf(store, row).await.unwrap());
+    assert!(certificate.contains(&next) && words.contains(&next), "{next} is missing");
+    let torque = format!("{}, or after 1000 km", row.issued.plus_days(28).date());
+    assert!(words.contains(&torque), "{torque} is missing");
+}
+
+/// Loads, then what charges, then the battery's fuse, then the others, then the proof.
+fn safe_order(words: &str, solar: bool) {
+    let sun = "Take the sun off the solar modules";
+    assert_eq!(words.contains(sun), solar);
+    let steps = [
+        "Smoke, fire, or a battery that hisses or swells?",
+        "Switch every load off",
+        "Stop whatever charges",
+        if solar { sun } else { "Engine off, key out" },
+        if solar { "Take out the 50 A fuse at" } else { "Take out the 40 A fuse at" },
+        "Take out the other fuses",
+        "Prove it dead",
+        "Keep it off",
+    ];
+    let places: Vec<usize> = steps.iter().map(|step| words.find(step).unwrap()).collect();
+    assert!(places.is_sorted(), "{places:?}");
 }
 
 /// The figures of a result as they were typed.

@@ -12,8 +12,8 @@ use fusewright::documents::handover::{
     handover,
 };
 use fusewright::documents::typeset::TypesetError;
-use fusewright::domain::kit::Kit;
-use fusewright::domain::plan::{Back, Plan};
+use fusewright::domain::kit::{Circuit, Kit};
+use fusewright::domain::plan::{Back, CircuitPlan, Plan};
 use fusewright::domain::wiring::{colour_name, wiring};
 use roxmltree::Document;
 
@@ -35,11 +35,11 @@ fn many() -> (Kit, Plan) {
         let id = format!("feed_{number}");
         let title =
             format!("Feed {number} of the refrigerated compartment behind the partition {HOSTILE}");
-        let mut run = fusewright::domain::plan::CircuitPlan { circuit: id.clone(), ..run.clone() };
+        let mut run = CircuitPlan { circuit: id.clone(), ..run.clone() };
         if number % 2 == 0 {
             run.back = Back::Chassis { bond_milliohm: "2".parse().unwrap() };
         }
-        let mut circuit = fusewright::domain::kit::Circuit { id, title, ..circuit.clone() };
+        let mut circuit = Circuit { id, title, ..circuit.clone() };
         if number % 3 == 0 {
             circuit.fuse = None;
         }
