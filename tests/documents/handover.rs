@@ -46,9 +46,10 @@ fn many() -> (Kit, Plan) {
         kit.circuits.push(circuit);
         plan.circuits.push(run);
     }
-    kit.terminals[0].circuit = "feed_1".to_owned();
-    kit.terminals[1].circuit = "feed_1".to_owned();
-    kit.terminals[0].colour = "GNYE".to_owned();
+    for terminal in kit.terminals.iter_mut().take(2) {
+        "feed_1".clone_into(&mut terminal.circuit);
+    }
+    "GNYE".clone_into(&mut kit.terminals[0].colour);
     (kit, plan)
 }
 
