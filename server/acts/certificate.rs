@@ -120,7 +120,7 @@ fn not_released() -> ActError {
     )
 }
 
-fn erased(file: &JobFile) -> Customer {
+pub(super) fn erased(file: &JobFile) -> Customer {
     Customer {
         id: file.row.customer,
         name: "Customer record erased".to_owned(),

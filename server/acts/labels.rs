@@ -6,6 +6,7 @@ use crate::documents::labels::{FORMS, LABELS_MAX, Label, LabelForm, LabelSheet, 
 use crate::documents::paper::CircuitLine;
 use crate::domain::certificate::CertificateNumber;
 use crate::domain::ids::JobId;
+use crate::domain::wiring::wiring;
 use crate::storage::{Store, certificates};
 
 /// Labels of a circuit without its fuse: one an end.
@@ -32,7 +33,7 @@ pub fn of(file: &JobFile, foot: &str) -> Result<Vec<Label>, ActError> {
             "Plan the job first: labels name its circuits, cables and fuses.".to_owned(),
         ));
     };
-    let circuits = paper::circuits(file, &saved.plan);
+    let circuits = paper::circuits(&wiring(&file.kit, &saved.plan, &file.state));
     let voltage = format!("{} V DC", file.kit.nominal_voltage_v.normalize());
     let all = circuits.iter().flat_map(|circuit| about(circuit, &voltage, foot));
     Ok(all.take(LABELS_MAX).collect())

@@ -5,6 +5,7 @@
 
 pub mod certificate;
 pub mod decide;
+pub mod handover;
 pub mod job;
 pub mod labels;
 pub mod outbox_file;
@@ -50,6 +51,9 @@ pub enum ActError {
     /// Not for good: what it needs is still on its way.
     #[error("{0}")]
     Waits(&'static str),
+    /// Something has to be done before.
+    #[error("{0}")]
+    TooEarly(&'static str),
     #[error("{0}")]
     Append(#[from] AppendRefused),
     #[error("{} faults were found in the document.", .0.len())]

@@ -1,7 +1,7 @@
 //! From the record of a job to the text on its certificate.
 
-mod parts;
-mod results;
+pub(super) mod parts;
+pub(super) mod results;
 
 pub(super) use parts::circuits;
 
@@ -17,6 +17,7 @@ use crate::domain::ids::Moment;
 use crate::domain::limits::REINSPECTION_MONTHS;
 use crate::domain::plan::Plan;
 use crate::domain::step::Phase;
+use crate::domain::wiring::wiring;
 use crate::storage::customers::Customer;
 
 /// Box that signatures are drawn in, as `Signature::strokes` says.
@@ -46,7 +47,7 @@ fn extent(file: &JobFile) -> String {
     )
 }
 
-fn customer(customer: &Customer) -> Party {
+pub(super) fn customer(customer: &Customer) -> Party {
     Party { name: customer.name.clone(), lines: lines(&[&customer.address, &customer.contact]) }
 }
 
@@ -55,6 +56,7 @@ pub(super) fn of(numbered: &Numbered<'_>) -> Result<CertificatePaper, ActError> 
     let file = numbered.file;
     let saved = file.plan.as_ref().ok_or_else(|| ActError::ours("a release without a plan"))?;
     let plan = &saved.plan;
+    let wiring = wiring(&file.kit, plan, &file.state);
     Ok(CertificatePaper {
         kind: PaperKind::Certificate,
         title: "Certificate of installation and test".to_owned(),
@@ -72,9 +74,9 @@ pub(super) fn of(numbered: &Numbered<'_>) -> Result<CertificatePaper, ActError> 
         extent: extent(file),
         limitations: LIMITATIONS.map(str::to_owned).into(),
         tape: tape(file),
-        circuits: parts::circuits(file, plan),
+        circuits: parts::circuits(&wiring),
         fasteners: parts::fasteners(file),
-        terminals: parts::terminals(file),
+        terminals: parts::terminals(file, &wiring),
         measurements: results::measurements(file),
         inspections: results::inspections(file),
         findings: parts::findings(file, saved),
@@ -119,12 +121,12 @@ fn or_dash(text: &str) -> String {
     if text.trim().is_empty() { "–".to_owned() } else { text.to_owned() }
 }
 
-fn workshop(file: &JobFile) -> Party {
+pub(super) fn workshop(file: &JobFile) -> Party {
     let w = &file.workshop;
     Party { name: w.name.clone(), lines: lines(&[&w.address, &w.phone, &w.email]) }
 }
 
-fn vehicle(plan: &Plan) -> VehiclePaper {
+pub(super) fn vehicle(plan: &Plan) -> VehiclePaper {
     let vehicle = &plan.vehicle;
     VehiclePaper {
         description: vehicle.description.clone(),
@@ -147,7 +149,7 @@ fn at(moment: Moment) -> String {
     format!("{} UTC", moment.date_and_minute())
 }
 
-fn fitted(file: &JobFile) -> Fitted {
+pub(super) fn fitted(file: &JobFile) -> Fitted {
     let serial = file.state.step("before.serial").and_then(|state| state.result());
     let serial = serial.map(|result| match &result.body.payload {
         Payload::Note { text } => text.clone(),
@@ -181,7 +183,7 @@ fn tape(file: &JobFile) -> Vec<TapeGroup> {
         .collect()
 }
 
-fn next_inspection(issued: Moment) -> NextInspection {
+pub(super) fn next_inspection(issued: Moment) -> NextInspection {
     let at = issued.utc();
     // The same day next year; 29 February becomes 28.
     let date = at.replace_year(at.year() + REINSPECTION_MONTHS / 12);

@@ -17,7 +17,7 @@ pub const PHOTOS_MAX: usize = PHOTO_NAMES.len();
 const STROKES_MAX: usize = 200;
 const STROKE_POINTS_MAX: usize = 2_000;
 
-const PHOTO_NAMES: [&str; 24] = [
+pub(super) const PHOTO_NAMES: [&str; 24] = [
     "/photo-01.jpg",
     "/photo-02.jpg",
     "/photo-03.jpg",
@@ -77,7 +77,7 @@ pub fn certificate(
 }
 
 /// The parts of the template, under the names it imports them by.
-fn house_files() -> Files {
+pub(super) fn house_files() -> Files {
     const PARTS: [(&str, &str); 8] = [
         ("/look.typ", include_str!("../../templates/documents/look.typ")),
         ("/marks.typ", include_str!("../../templates/documents/marks.typ")),

@@ -11,12 +11,14 @@ mod fastener_pattern;
 mod fuse_curve;
 mod limit_bar;
 mod on_paper;
+mod wiring;
 
 pub use drop_path::drop_path;
 pub use fastener_pattern::{fastener_pattern, fastener_pattern_on_paper};
 pub use fuse_curve::{fuse_curve, fuse_curve_on_paper};
 pub use limit_bar::limit_bar;
 pub use on_paper::PaperDrawing;
+pub use wiring::{CIRCUITS_DRAWN_MAX, CONDUCTOR_COLOURS, wiring_on_paper};
 
 /// A place in the drawing: to the right, downwards.
 type Place = (f64, f64);

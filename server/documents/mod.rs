@@ -6,6 +6,7 @@ mod cms_envelope;
 pub mod drawing;
 mod fonts;
 pub mod gauge;
+pub mod handover;
 pub mod labels;
 pub mod paper;
 mod pdf_object;

@@ -34,6 +34,9 @@ pub const CELL_HOTTEST_C: Decimal = Decimal::from_parts(100, 0, 0, false, 0);
 /// Months until the customer should have the work looked at again. Common practice, no source.
 pub const REINSPECTION_MONTHS: i32 = 12;
 
+/// Joints settle in first use: about four weeks, or 1000 km. Common practice, no source.
+pub const RETORQUE_DAYS: i64 = 28;
+
 /// A parked vehicle with the gear asleep should stand at least this long [days]. Common practice, no
 /// source.
 pub const STANDING_DAYS_LEAST: f64 = 14.0;

@@ -29,3 +29,4 @@ pub mod solar_open;
 pub mod step;
 pub mod step_form;
 pub mod verdict;
+pub mod wiring;

@@ -30,6 +30,8 @@ pub enum WebError {
     Rule(String),
     /// Somebody else was faster, or the same id came with other words.
     Conflict(String),
+    /// Something has to be done before: the sentence says what.
+    TooEarly(&'static str),
     /// More at once than is taken: the sentence says how much is.
     TooLarge(String),
     /// A piece of a photo that does not follow on what is there.
@@ -92,6 +94,7 @@ impl From<ActError> for WebError {
             ActError::NoJob => Self::NotFound,
             ActError::Storage(error) => error.into(),
             ActError::Append(refused) => Self::Conflict(refused.to_string()),
+            ActError::TooEarly(sentence) => Self::TooEarly(sentence),
             ActError::Chance(error) => ours(error),
             ActError::Ours(words) => Self::Ours(words),
             ActError::Document(faults) => {
@@ -190,6 +193,9 @@ impl WebError {
             }
             Self::Conflict(sentence) => {
                 Problem::new("conflict", "Something changed", StatusCode::CONFLICT, sentence)
+            }
+            Self::TooEarly(sentence) => {
+                Problem::new("too-early", "Not yet", StatusCode::CONFLICT, sentence.to_owned())
             }
             Self::TooLarge(sentence) => Problem::new(
                 "too-large",

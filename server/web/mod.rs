@@ -8,6 +8,7 @@ mod entries;
 mod error;
 mod form;
 mod front;
+mod handovers;
 mod instruments;
 mod jobs;
 mod kits;

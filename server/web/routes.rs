@@ -10,9 +10,9 @@ use axum::routing::{MethodRouter, get, post};
 use super::app::App;
 use super::session::{Access, Guard, guard};
 use super::{
-    assets, certificates, checking, entries, front, instruments, jobs, kits, labels, offline,
-    outbox_file, people, phones, photos, plans, reviews, search, settings, sheets, sign_in, switch,
-    verify,
+    assets, certificates, checking, entries, front, handovers, instruments, jobs, kits, labels,
+    offline, outbox_file, people, phones, photos, plans, reviews, search, settings, sheets,
+    sign_in, switch, verify,
 };
 use crate::domain::person::Role;
 use crate::storage::incoming::PIECE_KIB_MAX;
@@ -98,6 +98,7 @@ fn about_jobs() -> Vec<Route> {
         acts("/jobs/{job}/concession", MANAGER, post(reviews::concede)),
         acts("/jobs/{job}/release", MANAGER, post(reviews::release)),
         acts("/jobs/{job}/certificate", MANAGER, post(certificates::make)),
+        reads("/jobs/{job}/handover", TECHNICIAN, get(handovers::show)),
         reads("/jobs/{job}/labels", TECHNICIAN, get(labels::show)),
         reads("/jobs/{job}/labels.pdf", TECHNICIAN, get(labels::file)),
         reads("/certificates/{number}", TECHNICIAN, get(certificates::pdf)),

@@ -4,16 +4,22 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
 
+use fusewright::acts::By;
+use fusewright::acts::handover::make;
 use fusewright::acts::job::{JobFile, load};
+use fusewright::documents::handover::PaperSize;
 use fusewright::documents::verify::check_coverage;
+use fusewright::domain::entry::Payload;
 use fusewright::domain::finding::Outcome;
 use fusewright::domain::findings::worst;
+use fusewright::domain::ids::DeviceId;
 use fusewright::domain::instrument::Instrument;
 use fusewright::domain::job::{Flag, StepState};
 use fusewright::domain::number::Decimal;
 use fusewright::domain::release::{due, open_points};
 use fusewright::domain::step::{StepKind, Unit};
 use fusewright::domain::verdict::Verdict;
+use fusewright::storage::certificates::CertificateRow;
 use fusewright::storage::{
     Store, certificates, jobs, people, pepper, phones, photos, pins, workshops,
 };
@@ -21,6 +27,7 @@ use fusewright::web::mixed_pin;
 use tempfile::TempDir;
 
 use super::program::{Running, ask, text};
+use crate::documents::tools::words;
 
 /// One demo for all tests: its papers take a while to set. Made anew at each run.
 pub(super) fn demo_folder() -> &'static Path {
@@ -122,6 +129,82 @@ async fn the_released_jobs_have_a_sealed_certificate_each() {
     assert_eq!(looked.job(2).state.steps.iter().filter(|s| s.concession.is_some()).count(), 1);
     for file in [looked.job(1), looked.job(2)] {
         assert!(!file.state.released.as_ref().unwrap().same_person);
+    }
+}
+
+/// Whatever was measured stands in the customer's paper as it was typed: nothing is left out, nothing
+/// rounded.
+#[tokio::test]
+async fn the_handover_of_a_released_job_holds_every_measurement_of_its_record() {
+    let looked = Looked::at_all_jobs().await;
+    for number in [1, 2] {
+        let file = looked.job(number);
+        let people = people::list(&looked.store, file.workshop.id).await.unwrap();
+        let person = people.into_iter().find(|person| person.sign_in == "imogen").unwrap();
+        let by = By { person, device: DeviceId(uuid::Uuid::from_u128(1)), now: file.row.updated };
+        let address = "https://thorne-vale.example";
+        let made = make(&looked.store, address, &by, file.row.id, PaperSize::A4).await.unwrap();
+        let words = words(&made.pdf);
+        let rows = certificates::list(&looked.store, file.workshop.id, file.row.id).await.unwrap();
+        let record: serde_json::Value = serde_json::from_slice(&rows[0].record).unwrap();
+        let mut measured = 0;
+        for step in record["steps"].as_array().unwrap() {
+            let state = file.state.step(step["key"].as_str().unwrap()).unwrap();
+            if !state.step.kind.is_measurement() {
+                continue;
+            }
+            measured += 1;
+            assert!(words.contains(&state.step.title), "{} is missing", state.step.title);
+            for figure in typed(&state.result().unwrap().body.payload) {
+                let printed = figure.to_string().replace('-', "\u{2212}");
+                assert!(words.contains(&printed), "{printed} of {} is missing", state.step.title);
+            }
+        }
+        assert!(measured > 20, "job {number} has only {measured} measurements");
+        let code = format!("/verify/{}/{}", rows[0].number, rows[0].code);
+        assert!(words.replace(' ', "").contains(&code), "{code} is missing");
+        same_dates(&words, &looked.store, &rows[0]).await;
+        safe_order(&words, number == 1);
+    }
+}
+
+/// Re-torque four weeks after the issue; the inspection when the certificate says, a year later.
+async fn same_dates(words: &str, store: &Store, row: &CertificateRow) {
+    let issued = row.issued.date();
+    let year: u32 = issued[..4].parse().unwrap();
+    let next = format!("{}{}", year + 1, &issued[4..]).replace("02-29", "02-28");
+    let certificate = self::words(&certificates::pdf(store, row).await.unwrap());
+    assert!(certificate.contains(&next) && words.contains(&next), "{next} is missing");
+    let torque = format!("{}, or after 1000 km", row.issued.plus_days(28).date());
+    assert!(words.contains(&torque), "{torque} is missing");
+}
+
+/// Loads, then what charges, then the battery's fuse, then the others, then the proof.
+fn safe_order(words: &str, solar: bool) {
+    let sun = "Take the sun off the solar modules";
+    assert_eq!(words.contains(sun), solar);
+    let steps = [
+        "Smoke, fire, or a battery that hisses or swells?",
+        "Switch every load off",
+        "Stop whatever charges",
+        if solar { sun } else { "Engine off, key out" },
+        if solar { "Take out the 50 A fuse at" } else { "Take out the 40 A fuse at" },
+        "Take out the other fuses",
+        "Prove it dead",
+        "Keep it off",
+    ];
+    let places: Vec<usize> = steps.iter().map(|step| words.find(step).unwrap()).collect();
+    assert!(places.is_sorted(), "{places:?}");
+}
+
+/// The figures of a result as they were typed.
+fn typed(payload: &Payload) -> Vec<Decimal> {
+    match payload {
+        Payload::Torque { value, .. } | Payload::Reading { value, .. } => vec![*value],
+        Payload::Fuse { rating_a } => vec![*rating_a],
+        Payload::PathDrop { drop_v, current_a, .. } => vec![*drop_v, *current_a],
+        Payload::SolarOpen { voltage_v, cell_c, .. } => vec![*voltage_v, *cell_c],
+        _ => Vec::new(),
     }
 }
 

@@ -12,6 +12,7 @@ mod certificate;
 mod drawing;
 mod drawing_on_paper;
 mod gauge;
+mod handover;
 mod labels;
 mod printable;
 mod sample;

@@ -25,3 +25,4 @@ pub(crate) mod sheet;
 mod solar_open;
 mod step_form;
 mod verdict;
+mod wiring;

@@ -2,6 +2,7 @@
 
 mod editions;
 mod front;
+mod handovers;
 mod instruments;
 mod kits;
 mod labels;

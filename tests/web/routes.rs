@@ -14,7 +14,7 @@ type Expected = (&'static str, &'static str, [u16; 4]);
 
 const ROLES: [&str; 4] = ["nobody", "technician", "manager", "owner"];
 
-const EXPECTED: [Expected; 75] = [
+const EXPECTED: [Expected; 76] = [
     ("GET", "/", [303, 303, 303, 303]),
     ("GET", "/livez", [200, 200, 200, 200]),
     ("GET", "/readyz", [200, 200, 200, 200]),
@@ -60,6 +60,7 @@ const EXPECTED: [Expected; 75] = [
     ("POST", "/jobs/{job}/concession", [303, 403, 422, 422]),
     ("POST", "/jobs/{job}/release", [303, 403, 422, 422]),
     ("POST", "/jobs/{job}/certificate", [303, 403, 404, 404]),
+    ("GET", "/jobs/{job}/handover", [303, 404, 404, 404]),
     ("GET", "/jobs/{job}/labels", [303, 404, 404, 404]),
     ("GET", "/jobs/{job}/labels.pdf", [303, 404, 404, 404]),
     ("GET", "/certificates/{number}", [303, 404, 404, 404]),

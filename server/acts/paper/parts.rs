@@ -9,15 +9,16 @@ use crate::documents::paper::{
 };
 use crate::domain::certificate::Record;
 use crate::domain::curves::circuit_curves;
-use crate::domain::entry::Payload;
 use crate::domain::figures;
 use crate::domain::finding::{Outcome, three_digits};
 use crate::domain::job::StepState;
 use crate::domain::kit::Purpose;
 use crate::domain::number::Decimal;
 use crate::domain::plan::{Back, Plan};
+use crate::domain::wiring::{CircuitDrop, WiredCircuit, Wiring};
+use crate::engineering::units::Volts;
 
-pub(super) fn supply(file: &JobFile, plan: &Plan) -> Supply {
+pub(in crate::acts) fn supply(file: &JobFile, plan: &Plan) -> Supply {
     let vehicle = &plan.vehicle;
     let chassis = plan.circuits.iter().any(|run| matches!(run.back, Back::Chassis { .. }));
     Supply {
@@ -35,20 +36,12 @@ pub(super) fn supply(file: &JobFile, plan: &Plan) -> Supply {
     }
 }
 
-pub(in crate::acts) fn circuits(file: &JobFile, plan: &Plan) -> Vec<CircuitLine> {
-    // The plan was worked out when the sheet was made; here it is printed.
-    let figures = figures::circuits(&file.kit, plan);
-    figures.iter().map(circuit).collect()
+pub(in crate::acts) fn circuits(wiring: &Wiring<'_>) -> Vec<CircuitLine> {
+    wiring.circuits.iter().map(circuit).collect()
 }
 
-fn circuit(figures: &figures::CircuitFigures<'_>) -> CircuitLine {
-    let (from, to) = match figures.kit.purpose {
-        Purpose::Supply => ("vehicle battery", "gear"),
-        Purpose::Sense => ("vehicle wiring", "gear"),
-        Purpose::Solar => ("solar module", "gear"),
-        Purpose::Load => ("gear", "load"),
-    };
-    let run = figures.plan;
+fn circuit(wired: &WiredCircuit<'_>) -> CircuitLine {
+    let run = wired.run;
     let (length, convention) = match run.back {
         Back::Cable { length_m } => {
             (format!("{} + {} m", run.length_out_m.normalize(), length_m.normalize()), "out + back")
@@ -57,22 +50,23 @@ fn circuit(figures: &figures::CircuitFigures<'_>) -> CircuitLine {
             (format!("{} m", run.length_out_m.normalize()), "out; back by the body")
         }
     };
-    let asked = figures.kit.fuse.zip(run.fuse);
+    let fuse = wired.fuse;
+    let volts = |of: fn(&CircuitDrop) -> Volts| {
+        wired.drop.as_ref().map_or("–".to_owned(), |d| format!("{} V", three_digits(of(d).0)))
+    };
     CircuitLine {
-        purpose: figures.kit.title.clone(),
-        from: from.to_owned(),
-        to: to.to_owned(),
+        purpose: wired.kit.title.clone(),
+        from: wired.from().to_owned(),
+        to: wired.to().to_owned(),
         cable: format!("{} Cu", run.cable.label()),
         insulation: format!("{:.0} °C", run.insulation.max().0),
         length,
         length_convention: convention.to_owned(),
-        fuse_form: asked.map_or("none".to_owned(), |(asked, _)| asked.form.label().to_owned()),
-        fuse_rating: asked
-            .map_or(String::new(), |(_, pick)| format!("{} A", pick.rating_a.normalize())),
-        fuse_distance: asked
-            .map_or(String::new(), |(_, pick)| format!("{} mm", pick.distance_mm.normalize())),
-        drop_calculated: format!("{} V", three_digits(figures.drop.0)),
-        drop_allowed: format!("{} V", three_digits(figures.allowed_drop.0)),
+        fuse_form: fuse.map_or("none".to_owned(), |fuse| fuse.form.label().to_owned()),
+        fuse_rating: fuse.map_or(String::new(), |f| format!("{} A", f.rating_a.normalize())),
+        fuse_distance: fuse.map_or(String::new(), |f| format!("{} mm", f.distance_mm.normalize())),
+        drop_calculated: volts(|drop| drop.calculated),
+        drop_allowed: volts(|drop| drop.allowed),
     }
 }
 
@@ -139,36 +133,26 @@ fn tool(file: &JobFile, states: &[&StepState]) -> String {
 }
 
 /// The terminal row as it was read back.
-pub(super) fn terminals(file: &JobFile) -> Vec<TerminalRow> {
-    let Some(result) = file.state.step("terminate.order").and_then(StepState::result) else {
-        return Vec::new();
-    };
-    let Payload::Order { labels } = &result.body.payload else { return Vec::new() };
-    let positions = (1..)
-        .zip(labels)
-        .map(|(position, label)| {
-            let terminal = file.kit.terminals.iter().find(|t| t.label == *label);
-            let circuit = terminal.and_then(|t| file.kit.circuit(&t.circuit));
-            TerminalPosition {
-                position: position.to_string(),
-                label: label.clone(),
-                colour: terminal.map(|t| t.colour.clone()).unwrap_or_default(),
-                conductor: circuit.map(|c| c.title.clone()).unwrap_or_default(),
-            }
-        })
-        .collect();
+pub(in crate::acts) fn terminals(file: &JobFile, wiring: &Wiring<'_>) -> Vec<TerminalRow> {
+    let Some(row) = &wiring.row else { return Vec::new() };
+    let positions = (1..).zip(&row.places).map(|(position, place)| TerminalPosition {
+        position: position.to_string(),
+        label: place.label.to_owned(),
+        colour: place.terminal.map(|terminal| terminal.colour.clone()).unwrap_or_default(),
+        conductor: place.circuit.map(|circuit| circuit.title.clone()).unwrap_or_default(),
+    });
     vec![TerminalRow {
         place: format!("{}, left to right", file.kit.title),
         read_back: format!(
             "Read back by {}, {}",
-            file.name_of(result.act.person),
-            at(result.act.recorded)
+            file.name_of(row.result.act.person),
+            at(row.result.act.recorded)
         ),
-        positions,
+        positions: positions.collect(),
     }]
 }
 
-pub(super) fn findings(file: &JobFile, saved: &SavedPlan) -> Vec<FindingLine> {
+pub(in crate::acts) fn findings(file: &JobFile, saved: &SavedPlan) -> Vec<FindingLine> {
     let edition = saved.row.edition;
     let line = |finding: &crate::domain::finding::Finding| FindingLine {
         title: finding.title.clone(),

@@ -32,7 +32,7 @@ pub(super) fn measurements(file: &JobFile) -> Vec<MeasurementGroup> {
         .collect()
 }
 
-fn measurement(file: &JobFile, state: &StepState) -> Option<MeasurementLine> {
+pub(in crate::acts) fn measurement(file: &JobFile, state: &StepState) -> Option<MeasurementLine> {
     let result = state.result()?;
     let judgement = result.judged.as_ref().ok()?;
     let (value, unit) = value_and_unit(state, judgement);
@@ -151,7 +151,7 @@ pub(super) fn loaded(record: &Record) -> Vec<String> {
     record.loaded.iter().map(line).collect()
 }
 
-pub(super) fn concessions(file: &JobFile) -> Vec<ConcessionLine> {
+pub(in crate::acts) fn concessions(file: &JobFile) -> Vec<ConcessionLine> {
     let conceded = file.state.steps.iter().filter_map(|s| Some((s, s.concession.as_ref()?)));
     conceded
         .map(|(state, words)| ConcessionLine {

@@ -53,15 +53,15 @@ pub(in crate::cli) struct Copy {
 pub(in crate::cli) fn run(asked: Seal) -> Outcome {
     match asked {
         Seal::Show(folder) => show(&load(&folder.path())?),
-        Seal::Backup(copy) => backup(&copy),
-        Seal::Restore(copy) => restore(&copy),
+        Seal::Backup(copy) => backup(&copy)?,
+        Seal::Restore(copy) => restore(&copy)?,
     }
+    Ok(0)
 }
 
-fn show(seal: &SealKey) -> Outcome {
+fn show(seal: &SealKey) {
     let end = seal.not_after().map_or_else(|| "–".to_owned(), |end| end.date().to_string());
     say(format!("Fingerprint   {}\nSeals until   {end}", hex(&seal.fingerprint())));
-    Ok(0)
 }
 
 fn load(folder: &Path) -> Result<SealKey, Failure> {
@@ -76,7 +76,7 @@ fn load(folder: &Path) -> Result<SealKey, Failure> {
     SealKey::from_pem(&key, &certificate).map_err(Failure::new)
 }
 
-fn backup(copy: &Copy) -> Outcome {
+fn backup(copy: &Copy) -> Result<(), Failure> {
     let seal = load(&copy.folder.path())?;
     let passphrase = passphrase()?;
     let locked = lock(&seal, &passphrase).map_err(Failure::new)?;
@@ -99,10 +99,10 @@ fn backup(copy: &Copy) -> Outcome {
         copy.file.display(),
         hex(&seal.fingerprint())
     ));
-    Ok(0)
+    Ok(())
 }
 
-fn restore(copy: &Copy) -> Outcome {
+fn restore(copy: &Copy) -> Result<(), Failure> {
     let folder = &copy.folder.path();
     if [KEY, CERTIFICATE].iter().any(|name| folder.join(name).exists()) {
         return Err(Failure::new(format!(
@@ -121,7 +121,8 @@ fn restore(copy: &Copy) -> Outcome {
     write(folder, &key, &certificate).map_err(|why| {
         Failure::new(format!("The seal cannot be written to {} ({why}).", folder.display()))
     })?;
-    show(&seal)
+    show(&seal);
+    Ok(())
 }
 
 /// Asked for without showing it, or the first line of what is handed in.

@@ -9,6 +9,9 @@ const STYLE: &str = "\
     .drawing__grid{stroke:#c3cbc1;stroke-width:1}\
     .drawing__gate{fill:#f9e8c6;stroke:#7f4a00;stroke-width:1.5;stroke-linejoin:round}\
     .drawing__cable{fill:none;stroke:#b0141e;stroke-width:3}\
+    .drawing__symbol{fill:#ffffff;stroke:#141c17;stroke-width:1.5}\
+    .drawing__wire{stroke:#141c17;stroke-width:5}\
+    .drawing__plate{stroke:#141c17;stroke-width:3.5}\
     .drawing__small{fill:#46534b}\
     .drawing__disc,.drawing__head{fill:#141c17}\
     .drawing__disc-worst{fill:#b0141e}\

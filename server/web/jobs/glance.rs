@@ -46,6 +46,7 @@ struct JobPage {
     review_href: Option<String>,
     labels_href: Option<String>,
     certificate: Option<(String, String)>,
+    handover_href: String,
     technicians: Vec<Choice>,
     assign_href: String,
 }
@@ -81,6 +82,7 @@ pub(in crate::web) async fn show(
             .then(|| format!("{here}/review")),
         labels_href: file.plan.as_ref().map(|_| format!("{here}/labels")),
         certificate: certificate.as_ref().map(certificate_link),
+        handover_href: format!("{here}/handover"),
         technicians: technicians(&who, &file, people),
         assign_href: format!("{here}/assign"),
     }))

@@ -11,6 +11,8 @@ pub(super) struct DecisionView {
     pub(super) release: Option<(String, String)>,
     pub(super) make: Option<String>,
     pub(super) certificate: Option<(String, String)>,
+    /// Address of the customer's paper, where there is a certificate.
+    pub(super) handover: Option<String>,
 }
 
 impl DecisionView {
@@ -21,6 +23,7 @@ impl DecisionView {
             release: None,
             make: None,
             certificate: None,
+            handover: None,
         }
     }
 }
@@ -33,7 +36,7 @@ pub(super) fn decision(file: &JobFile, who: &Who, certificate: Option<String>) -
         return match certificate {
             Some(number) => {
                 let certificate = Some((format!("/certificates/{number}"), number));
-                DecisionView { certificate, ..released }
+                DecisionView { certificate, handover: Some(format!("{job}/handover")), ..released }
             }
             None => DecisionView { make: Some(format!("{job}/certificate")), ..released },
         };

@@ -1,0 +1,172 @@
+//! The handover of a released job: what the customer keeps in the vehicle, made on request from the
+//! same record as the certificate, in words for whoever stands beside the vehicle.
+
+mod care;
+mod fuses;
+mod plain;
+mod safe;
+
+use super::certificate::erased;
+use super::job::{JobFile, SavedPlan, load};
+use super::paper::{self, parts, results};
+use super::{ActError, By};
+use crate::documents::certificate::PHOTOS_MAX;
+use crate::documents::drawing::wiring_on_paper;
+use crate::documents::handover::{HandoverPaper, PaperSize, handover};
+use crate::documents::paper::{FindingLine, FindingOutcome, PaperPhoto};
+use crate::domain::certificate::CertificateNumber;
+use crate::domain::entry::Digest;
+use crate::domain::ids::JobId;
+use crate::domain::wiring::{Wiring, wiring};
+use crate::storage::certificates::{self, CertificateRow};
+use crate::storage::customers::{self, Customer};
+use crate::storage::{Store, photos};
+
+/// A handover that was made, and the number of its certificate.
+#[derive(Debug, Clone)]
+pub struct Handover {
+    pub number: String,
+    pub pdf: Vec<u8>,
+}
+
+/// Makes the handover of a released job that has its certificate.
+pub async fn make(
+    store: &Store,
+    origin: &str,
+    by: &By,
+    job: JobId,
+    size: PaperSize,
+) -> Result<Handover, ActError> {
+    let file = load(store, by.workshop(), job).await?;
+    let row = certificates::list(store, by.workshop(), job).await?.pop();
+    let (Some(row), Some(saved)) = (row, file.plan.as_ref()) else {
+        return Err(ActError::TooEarly(
+            "The handover is made from the certificate. Release the job first, then ask for it again.",
+        ));
+    };
+    let customer = customers::load(store, by.workshop(), file.row.customer).await?;
+    let shown = shown_photos(store, by, &file).await?;
+    let facts = Facts {
+        file: &file,
+        saved,
+        row: &row,
+        customer: customer.unwrap_or_else(|| erased(&file)),
+        address: format!("{origin}/verify/{}/{}", row.number, row.code),
+        size,
+        photos_left_out: shown.left_out,
+        finished_photo: shown.finished,
+    };
+    let (paper, photos) = (of(&facts), shown.photos);
+    let pdf =
+        tokio::task::spawn_blocking(move || handover(&paper, &photos).map_err(ActError::ours));
+    Ok(Handover { number: row.number, pdf: pdf.await.map_err(ActError::ours)?? })
+}
+
+struct Facts<'a> {
+    file: &'a JobFile,
+    saved: &'a SavedPlan,
+    row: &'a CertificateRow,
+    customer: Customer,
+    address: String,
+    size: PaperSize,
+    photos_left_out: Option<String>,
+    finished_photo: Option<usize>,
+}
+
+struct Shown {
+    photos: Vec<PaperPhoto>,
+    /// Which of them shows the finished work: gear, fuse and isolation point.
+    finished: Option<usize>,
+    left_out: Option<String>,
+}
+
+/// The photos that are here: one that is gone keeps no customer from their papers.
+async fn shown_photos(store: &Store, by: &By, file: &JobFile) -> Result<Shown, ActError> {
+    let named: Vec<(String, Digest)> = paper::photos(file);
+    let all = named.len();
+    let finished = file.state.step("hand_over.finished").and_then(|step| step.photos().next());
+    let (mut shown, mut place) = (Vec::new(), None);
+    for (caption, digest) in named.into_iter().take(PHOTOS_MAX) {
+        if let Some(jpeg) = photos::jpeg(store, by.workshop(), &digest).await? {
+            place = place.or((Some(&digest) == finished).then_some(shown.len()));
+            shown.push(PaperPhoto { caption, jpeg });
+        }
+    }
+    let left_out = (shown.len() < all).then(|| {
+        format!(
+            "{} of {all} photos are shown; the workshop keeps the record of the others.",
+            shown.len()
+        )
+    });
+    Ok(Shown { photos: shown, finished: place, left_out })
+}
+
+fn of(facts: &Facts<'_>) -> HandoverPaper {
+    let (file, plan) = (facts.file, &facts.saved.plan);
+    let wired = wiring(&file.kit, plan, &file.state);
+    HandoverPaper {
+        size: facts.size,
+        title: "Handover".to_owned(),
+        number: CertificateNumber::parse(&facts.row.number)
+            .map_or_else(|_| facts.row.number.clone(), |number| number.to_string()),
+        job: file.row.number.to_string(),
+        issued: facts.row.issued.date(),
+        issued_at: facts.row.issued.utc(),
+        workshop: paper::workshop(file),
+        call: call(file),
+        customer: paper::customer(&facts.customer),
+        vehicle: paper::vehicle(plan),
+        fitted: paper::fitted(file),
+        supply: parts::supply(file, plan),
+        summary: summary(file, &wired),
+        fuses: fuses::rows(&wired),
+        finished_photo: facts.finished_photo,
+        unfused: fuses::without(&wired),
+        safe: safe::steps(file, &wired),
+        wiring: wiring_on_paper(&wired.circuits),
+        circuits: parts::circuits(&wired),
+        terminals: parts::terminals(file, &wired),
+        watch: care::watch(&wired),
+        care: care::schedule(facts.row.issued),
+        next_inspection: paper::next_inspection(facts.row.issued),
+        results: plain::results(file),
+        cautions: cautions(file, facts.saved),
+        concessions: results::concessions(file),
+        photos_left_out: facts.photos_left_out.clone(),
+        address: facts.address.clone(),
+    }
+}
+
+/// The telephone first: that is what a person at the roadside needs.
+fn call(file: &JobFile) -> Vec<String> {
+    let workshop = &file.workshop;
+    let lines = [&workshop.phone, &workshop.email];
+    lines.into_iter().filter(|line| !line.trim().is_empty()).cloned().collect()
+}
+
+/// The counts that page one names in words.
+fn summary(file: &JobFile, wired: &Wiring<'_>) -> Vec<String> {
+    let fuses = wired.circuits.iter().filter(|circuit| circuit.fuse.is_some()).count();
+    let measured = file.state.steps.iter().filter(|step| step.step.kind.is_measurement()).count();
+    let count = |number: usize, one: &str, many: &str| {
+        format!("{number} {}", if number == 1 { one } else { many })
+    };
+    vec![
+        format!("{} was fitted to this vehicle.", file.kit.title),
+        format!(
+            "It has {} and {}.",
+            count(wired.circuits.len(), "circuit", "circuits"),
+            count(fuses, "fuse", "fuses")
+        ),
+        format!(
+            "{} passed before it was released.",
+            count(measured, "measurement", "measurements")
+        ),
+    ]
+}
+
+/// What was accepted in writing, with the reason.
+fn cautions(file: &JobFile, saved: &SavedPlan) -> Vec<FindingLine> {
+    let all = parts::findings(file, saved);
+    all.into_iter().filter(|line| line.outcome == FindingOutcome::Caution).collect()
+}

@@ -1,0 +1,50 @@
+//! `/jobs/{job}/handover`: the customer's paper of a released job.
+
+use axum::extract::{Path, Query, State};
+use axum::http::header;
+use axum::response::{IntoResponse, Response};
+use serde::Deserialize;
+
+use super::app::App;
+use super::error::WebError;
+use super::session::Who;
+use super::shield::FILES;
+use crate::acts::handover::make;
+use crate::documents::handover::PaperSize;
+use crate::domain::ids::JobId;
+
+#[derive(Deserialize)]
+pub(super) struct HandoverQuery {
+    #[serde(default)]
+    paper: String,
+}
+
+/// GET /jobs/{job}/handover: made anew each time, one of few at a time.
+pub(super) async fn show(
+    State(app): State<App>,
+    who: Who,
+    Path(job): Path<JobId>,
+    Query(query): Query<HandoverQuery>,
+) -> Result<Response, WebError> {
+    let size = paper_size(&query.paper)?;
+    let by = who.by(app.now());
+    let _permit = app.heavy.acquire().await.map_err(super::error::ours)?;
+    let made = make(app.store(), &app.origin().address, &by, job, size).await?;
+    let headers = [
+        (header::CONTENT_TYPE, "application/pdf".to_owned()),
+        (header::CONTENT_DISPOSITION, format!("inline; filename=\"handover-{}.pdf\"", made.number)),
+        // A browser's own PDF reader does not run in a sandbox; scripts stay off all the same.
+        (header::CONTENT_SECURITY_POLICY, FILES.replace("sandbox; ", "")),
+    ];
+    Ok((headers, made.pdf).into_response())
+}
+
+fn paper_size(word: &str) -> Result<PaperSize, WebError> {
+    match word {
+        "" | "a4" => Ok(PaperSize::A4),
+        "letter" => Ok(PaperSize::Letter),
+        _ => Err(WebError::Rule(
+            "This paper size is not known. Ask for a4 or for letter.".to_owned(),
+        )),
+    }
+}
