@@ -29,8 +29,9 @@ pub const PROGRAM: &str = concat!("Fusewright ", env!("CARGO_PKG_VERSION"));
 /// and the paper is made again with the next one.
 const TRIES_MAX: u32 = 5;
 
-/// Issues the certificate of a released job. A job that has one keeps it: asked again, the answer
-/// is the same certificate.
+/// Issues the certificate of a released job. A job that has one in force keeps it: asked again, the
+/// answer is the same certificate. Where the newest is withdrawn, another takes its place, made from the
+/// record as it is now.
 pub async fn issue(
     store: &Store,
     key: &Arc<SealKey>,
@@ -38,10 +39,11 @@ pub async fn issue(
     by: &By,
     job: JobId,
 ) -> Result<CertificateRow, ActError> {
-    if let Some(row) = certificates::list(store, by.workshop(), job).await?.pop() {
-        return Ok(row);
-    }
     for _ in 0..TRIES_MAX {
+        let newest = certificates::list(store, by.workshop(), job).await?.pop();
+        if let Some(row) = newest.filter(CertificateRow::is_in_force) {
+            return Ok(row);
+        }
         let file = load(store, by.workshop(), job).await?;
         match issue_once(store, key, origin, by, &file).await {
             Err(ActError::Storage(error)) if error.conflict() == Some(Conflict::RegisterMoved) => {}
@@ -73,7 +75,7 @@ async fn issue_once(
         customer: customer.unwrap_or_else(|| erased(file)),
         address: format!("{origin}/verify/{}/{code}", number.plain()),
         issued: by.now,
-        replaces: next.replaces.clone(),
+        replaces: next.replaces.as_deref().map(replaces_words),
     };
     let paper = paper::of(&numbered)?;
     let pdf = sealed(key, (paper, record_text.clone(), photos), note(file, by, &number)).await?;
@@ -88,6 +90,11 @@ async fn issue_once(
         expect_index: next.index,
     };
     Ok(certificates::append(store, by.workshop(), new).await?)
+}
+
+fn replaces_words(before: &str) -> String {
+    let before = CertificateNumber::parse(before).map_or_else(|_| before.to_owned(), String::from);
+    format!("Replaces certificate {before}, which is withdrawn.")
 }
 
 fn note(file: &JobFile, by: &By, number: &CertificateNumber) -> SealNote {

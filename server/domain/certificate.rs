@@ -13,12 +13,14 @@ const CODE_BITS: usize = 80;
 
 mod loaded;
 mod record;
+mod status_list;
 
 pub use loaded::LoadedLine;
 pub use record::{
     AcknowledgedLine, ConcessionLine, Facts, InstrumentLine, KitLine, Record, StepLine,
     VehicleLine, WorkLine,
 };
+pub use status_list::{Standing, StatusLine, StatusList};
 
 /// A certificate number: workshop prefix, year, place in the register, check character.
 ///

@@ -107,7 +107,8 @@ pub async fn next(store: &Store, workshop: WorkshopId, job: JobId) -> Result<Nex
     Ok(Next { index, prev, version, replaces: Some(row.text("number")?) })
 }
 
-pub(super) const LAST_LINE: &str = "select * from register where workshop_id = $1 order by idx desc limit 1";
+pub(super) const LAST_LINE: &str =
+    "select * from register where workshop_id = $1 order by idx desc limit 1";
 
 /// The index and previous value that follow on the last line, which is checked.
 pub(super) fn end(last: Option<&SqliteRow>) -> Result<(u64, [u8; 32]), StorageError> {

@@ -220,11 +220,20 @@ impl Check<'_> {
             }
             told.insert(withdrawal.index);
         }
-        let lost = lines.values().filter(|line| line.kind == WITHDRAW && !told.contains(&line.index));
-        self.report.faults.extend(lost.map(|line| Fault::Register {
-            index: line.index,
-            what: "the withdrawal that it stands for is gone",
-        }));
+        let lost = |line: &&Line| line.kind == WITHDRAW && !told.contains(&line.index);
+        for line in lines.values().filter(lost) {
+            // A line that was changed is named once.
+            if !self.is_named(line.index) {
+                let what = "the withdrawal that it stands for is gone";
+                self.report.faults.push(Fault::Register { index: line.index, what });
+            }
+        }
         Ok(())
+    }
+
+    fn is_named(&self, line: u64) -> bool {
+        let names =
+            |fault: &Fault| matches!(fault, Fault::Register { index, .. } if *index == line);
+        self.report.faults.iter().any(names)
     }
 }

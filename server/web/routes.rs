@@ -11,7 +11,8 @@ use super::app::App;
 use super::session::{Access, Guard, guard};
 use super::{
     assets, certificates, entries, front, instruments, jobs, kits, offline, outbox_file, people,
-    phones, photos, plans, reviews, search, settings, sheets, sign_in, switch, verify,
+    phones, photos, plans, reviews, search, settings, sheets, sign_in, status_list, switch, verify,
+    withdrawals,
 };
 use crate::domain::person::Role;
 use crate::storage::incoming::PIECE_KIB_MAX;
@@ -66,6 +67,9 @@ fn open_to_all() -> Vec<Route> {
         reads("/verify", ANYONE, get(verify::ask)),
         reads("/verify/{number}", ANYONE, get(verify::by_number)),
         reads("/verify/{number}/{code}", ANYONE, get(verify::by_code)),
+        reads("/status-list", ANYONE, get(status_list::list)),
+        reads("/status-list/signature", ANYONE, get(status_list::signature)),
+        reads("/status-list/certificate", ANYONE, get(status_list::certificate)),
     ]
 }
 
@@ -97,6 +101,9 @@ fn about_jobs() -> Vec<Route> {
         acts("/jobs/{job}/release", MANAGER, post(reviews::release)),
         acts("/jobs/{job}/certificate", MANAGER, post(certificates::make)),
         reads("/certificates/{number}", TECHNICIAN, get(certificates::pdf)),
+        acts("/certificates/{number}/withdraw", MANAGER, post(withdrawals::ask)),
+        acts("/certificates/{number}/withdraw/confirm", MANAGER, post(withdrawals::confirm)),
+        acts("/certificates/{number}/withdraw/drop", MANAGER, post(withdrawals::leave)),
     ]
 }
 

@@ -87,6 +87,7 @@ pub(in crate::web) async fn show(
 fn certificate_link(row: &CertificateRow) -> (String, String) {
     let shown = CertificateNumber::parse(&row.number)
         .map_or_else(|_| row.number.clone(), |number| number.to_string());
+    let shown = if row.withdrawn.is_some() { format!("{shown}, withdrawn") } else { shown };
     (format!("/certificates/{}", row.number), shown)
 }
 

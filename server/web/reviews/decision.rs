@@ -2,6 +2,7 @@
 
 use crate::acts::job::JobFile;
 use crate::domain::release::{Refusal, may_release};
+use crate::storage::certificates::CertificateRow;
 use crate::web::session::Who;
 
 pub(super) struct DecisionView {
@@ -10,6 +11,7 @@ pub(super) struct DecisionView {
     /// Address of the release, with the name of whoever signs.
     pub(super) release: Option<(String, String)>,
     pub(super) make: Option<String>,
+    /// The newest one: address, and what it is.
     pub(super) certificate: Option<(String, String)>,
 }
 
@@ -26,13 +28,16 @@ impl DecisionView {
 }
 
 /// What can be decided, and what stands in the way.
-pub(super) fn decision(file: &JobFile, who: &Who, certificate: Option<String>) -> DecisionView {
+pub(super) fn decision(file: &JobFile, who: &Who, newest: Option<&CertificateRow>) -> DecisionView {
     let job = format!("/jobs/{}", file.row.id);
     if file.state.released.is_some() {
         let released = DecisionView::saying("Released.");
-        return match certificate {
-            Some(number) => {
-                let certificate = Some((format!("/certificates/{number}"), number));
+        return match newest {
+            Some(row) => {
+                let words =
+                    if row.withdrawn.is_some() { "withdrawn certificate" } else { "certificate" };
+                let words = format!("{words} {}", row.number);
+                let certificate = Some((format!("/certificates/{}", row.number), words));
                 DecisionView { certificate, ..released }
             }
             None => DecisionView { make: Some(format!("{job}/certificate")), ..released },
