@@ -13,7 +13,7 @@ use crate::documents::certificate::{PHOTOS_MAX, certificate};
 use crate::documents::paper::{CertificatePaper, PaperPhoto};
 use crate::documents::sign::{SealKey, SealNote, seal};
 use crate::domain::certificate::{
-    CertificateNumber, Facts, KitLine, Record, VehicleLine, check_code,
+    CertificateNumber, Facts, KitLine, Record, VehicleLine, check_code, on_paper,
 };
 use crate::domain::entry::Digest;
 use crate::domain::ids::JobId;
@@ -64,7 +64,9 @@ async fn issue_once(
     let next = certificates::next(store, by.workshop(), job).await?;
     let year = u16::try_from(by.now.utc().year()).unwrap_or(0);
     let number = CertificateNumber::new(&file.workshop.certificate_prefix, year, next.index + 1);
-    let record = record(file, key, by, (&number, &next)).ok_or_else(not_released)?;
+    let replaces = next.replaces.as_deref().map(on_paper);
+    let facts = (&number, replaces.as_deref(), &next);
+    let record = record(file, key, by, facts).ok_or_else(not_released)?;
     let record_text = record.text();
     let code = check_code(&record_text);
     let customer = customers::load(store, by.workshop(), file.row.customer).await?;
@@ -75,7 +77,8 @@ async fn issue_once(
         customer: customer.unwrap_or_else(|| erased(file)),
         address: format!("{origin}/verify/{}/{code}", number.plain()),
         issued: by.now,
-        replaces: next.replaces.as_deref().map(replaces_words),
+        replaces: replaces
+            .map(|before| format!("Replaces certificate {before}, which is withdrawn.")),
     };
     let paper = paper::of(&numbered)?;
     let pdf = sealed(key, (paper, record_text.clone(), photos), note(file, by, &number)).await?;
@@ -90,11 +93,6 @@ async fn issue_once(
         expect_index: next.index,
     };
     Ok(certificates::append(store, by.workshop(), new).await?)
-}
-
-fn replaces_words(before: &str) -> String {
-    let before = CertificateNumber::parse(before).map_or_else(|_| before.to_owned(), String::from);
-    format!("Replaces certificate {before}, which is withdrawn.")
 }
 
 fn note(file: &JobFile, by: &By, number: &CertificateNumber) -> SealNote {
@@ -140,7 +138,7 @@ fn record(
     file: &JobFile,
     key: &SealKey,
     by: &By,
-    (number, next): (&CertificateNumber, &certificates::Next),
+    (number, replaces, next): (&CertificateNumber, Option<&str>, &certificates::Next),
 ) -> Option<Record> {
     let saved = file.plan.as_ref()?;
     let vehicle = &saved.plan.vehicle;
@@ -148,6 +146,7 @@ fn record(
         &file.state,
         Facts {
             number: &number.to_string(),
+            replaces,
             job: file.row.id,
             job_number: file.row.number,
             workshop: &file.workshop.name,

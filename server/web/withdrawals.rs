@@ -13,7 +13,7 @@ use super::reviews::{ReviewQuery, review_page};
 use super::session::Who;
 use crate::acts::job::{JobFile, load};
 use crate::acts::withdraw::{self, NO_SECOND, reason_fault};
-use crate::domain::certificate::CertificateNumber;
+use crate::domain::certificate::on_paper;
 use crate::domain::ids::{JobId, Moment};
 use crate::storage::certificates::CertificateRow;
 use crate::storage::withdrawals::{self, Request, Withdrawal};
@@ -85,17 +85,12 @@ pub(super) async fn withdrawal_view(
 }
 
 fn earlier(row: &CertificateRow) -> (String, String) {
-    let number = shown(&row.number);
+    let number = on_paper(&row.number);
     let words = match row.withdrawn {
         Some(at) => format!("{number}, withdrawn on {}", day_words(&at.date())),
         None => format!("{number}, replaced"),
     };
     (format!("/certificates/{}", row.number), words)
-}
-
-/// As it stands on the paper.
-fn shown(number: &str) -> String {
-    CertificateNumber::parse(number).map_or_else(|_| number.to_owned(), |parsed| parsed.to_string())
 }
 
 impl AskView {

@@ -1,6 +1,6 @@
 //! The signed list of what stands, checked with openssl as anybody would.
 
-use fusewright::domain::certificate::CertificateNumber;
+use fusewright::domain::certificate::on_paper;
 use fusewright::domain::seal::hex;
 use fusewright::storage::certificates::register_list;
 
@@ -23,10 +23,6 @@ async fn get(app: &TestApp, path: &str) -> Reply {
     let reply = app.nobody().get(path).await;
     reply.has_status(200);
     reply
-}
-
-fn on_paper(number: &str) -> String {
-    CertificateNumber::parse(number).unwrap().to_string()
 }
 
 #[tokio::test]

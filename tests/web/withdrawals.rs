@@ -1,8 +1,9 @@
 //! Withdrawing a certificate: asked, refused to the same person, confirmed, told to all, made anew.
 
-use fusewright::domain::certificate::CertificateNumber;
+use fusewright::domain::certificate::on_paper;
 use fusewright::storage::certificates::{self, CertificateRow, register_list};
 use fusewright::storage::{verify, withdrawals};
+use serde_json::Value;
 
 use super::outbox_file::loaded_day;
 use super::sync::Phone;
@@ -26,10 +27,6 @@ async fn start() -> (TestApp, CertificateRow) {
     let app = TestApp::start().await;
     let row = app.certificate(app.job_with_sheet().await.row.id, b"%PDF one").await;
     (app, row)
-}
-
-fn on_paper(number: &str) -> String {
-    CertificateNumber::parse(number).unwrap().to_string()
 }
 
 /// The whole way, on a job that was really released.
@@ -90,6 +87,9 @@ async fn issued_anew(phone: &Phone, owner: &Client, old: &CertificateRow) {
     let kinds: Vec<&str> = lines.iter().map(|line| line.kind.as_str()).collect();
     assert_eq!(kinds, ["issue", "withdraw", "replace"]);
     assert_eq!(verify::verify(&app.store, WORKSHOP).await.unwrap().faults, []);
+    let record: Value = serde_json::from_slice(&second.record).unwrap();
+    assert_eq!(record["replaces"], on_paper(&old.number));
+    assert!(!String::from_utf8_lossy(&old.record).contains("\"replaces\""));
     let pdf = owner.get(&format!("/certificates/{}", second.number)).await;
     let replaces = format!("Replaces certificate {}", on_paper(&old.number));
     assert!(words(&pdf.has_status(200).bytes).contains(&replaces));

@@ -6,7 +6,7 @@
 
 use std::fmt;
 
-use super::CertificateNumber;
+use super::on_paper;
 use crate::domain::ids::Moment;
 use crate::domain::seal::hex;
 
@@ -73,9 +73,4 @@ impl fmt::Display for StatusLine {
             Standing::Withdrawn(at) => write!(f, "{number} withdrawn {}", at.rfc3339()),
         }
     }
-}
-
-/// As the number stands on the paper.
-fn on_paper(number: &str) -> String {
-    CertificateNumber::parse(number).map_or_else(|_| number.to_owned(), |parsed| parsed.to_string())
 }

@@ -12,7 +12,7 @@ use super::super::session::Who;
 use super::super::views::{AsideView, Mark, Tape};
 use super::SubmitView;
 use crate::acts::job::{JobFile, load};
-use crate::domain::certificate::CertificateNumber;
+use crate::domain::certificate::on_paper;
 use crate::domain::finding::Outcome;
 use crate::domain::findings::worst;
 use crate::domain::ids::JobId;
@@ -85,8 +85,7 @@ pub(in crate::web) async fn show(
 }
 
 fn certificate_link(row: &CertificateRow) -> (String, String) {
-    let shown = CertificateNumber::parse(&row.number)
-        .map_or_else(|_| row.number.clone(), |number| number.to_string());
+    let shown = on_paper(&row.number);
     let shown = if row.withdrawn.is_some() { format!("{shown}, withdrawn") } else { shown };
     (format!("/certificates/{}", row.number), shown)
 }

@@ -1,6 +1,7 @@
 //! What can be decided about a job, and what stands in the way.
 
 use crate::acts::job::JobFile;
+use crate::domain::certificate::on_paper;
 use crate::domain::release::{Refusal, may_release};
 use crate::storage::certificates::CertificateRow;
 use crate::web::session::Who;
@@ -11,8 +12,10 @@ pub(super) struct DecisionView {
     /// Address of the release, with the name of whoever signs.
     pub(super) release: Option<(String, String)>,
     pub(super) make: Option<String>,
-    /// The newest one: address, and what it is.
+    /// The newest one: address, and number.
     pub(super) certificate: Option<(String, String)>,
+    /// The same, where it stands no longer.
+    pub(super) withdrawn: Option<(String, String)>,
 }
 
 impl DecisionView {
@@ -23,6 +26,7 @@ impl DecisionView {
             release: None,
             make: None,
             certificate: None,
+            withdrawn: None,
         }
     }
 }
@@ -34,11 +38,14 @@ pub(super) fn decision(file: &JobFile, who: &Who, newest: Option<&CertificateRow
         let released = DecisionView::saying("Released.");
         return match newest {
             Some(row) => {
-                let words =
-                    if row.withdrawn.is_some() { "withdrawn certificate" } else { "certificate" };
-                let words = format!("{words} {}", row.number);
-                let certificate = Some((format!("/certificates/{}", row.number), words));
-                DecisionView { certificate, ..released }
+                let link = (format!("/certificates/{}", row.number), on_paper(&row.number));
+                match row.withdrawn {
+                    None => DecisionView { certificate: Some(link), ..released },
+                    Some(_) => DecisionView {
+                        withdrawn: Some(link),
+                        ..DecisionView::saying("Released. Its certificate is withdrawn.")
+                    },
+                }
             }
             None => DecisionView { make: Some(format!("{job}/certificate")), ..released },
         };
