@@ -83,16 +83,30 @@ async fn issued_anew(phone: &Phone, owner: &Client, old: &CertificateRow) {
     let both = certificates::list(&app.store, WORKSHOP, phone.job).await.unwrap();
     let [first, second] = &both[..] else { panic!("{} certificates", both.len()) };
     assert_eq!((second.version, first.replaced_by.as_ref()), (2, Some(&second.number)));
-    let lines = register_list(&app.store, WORKSHOP).await.unwrap();
-    let kinds: Vec<&str> = lines.iter().map(|line| line.kind.as_str()).collect();
-    assert_eq!(kinds, ["issue", "withdraw", "replace"]);
-    assert_eq!(verify::verify(&app.store, WORKSHOP).await.unwrap().faults, []);
+    register_has(app, &["issue", "withdraw", "replace"]).await;
     let record: Value = serde_json::from_slice(&second.record).unwrap();
     assert_eq!(record["replaces"], on_paper(&old.number));
     assert!(!String::from_utf8_lossy(&old.record).contains("\"replaces\""));
     let pdf = owner.get(&format!("/certificates/{}", second.number)).await;
     let replaces = format!("Replaces certificate {}", on_paper(&old.number));
     assert!(words(&pdf.has_status(200).bytes).contains(&replaces));
+    both_are_told_apart(phone, owner, (old, second)).await;
+}
+
+/// Lines of these kinds, and everything that was promised never to change.
+async fn register_has(app: &TestApp, kinds: &[&str]) {
+    let lines = register_list(&app.store, WORKSHOP).await.unwrap();
+    let found: Vec<&str> = lines.iter().map(|line| line.kind.as_str()).collect();
+    assert_eq!(found, kinds);
+    assert_eq!(verify::verify(&app.store, WORKSHOP).await.unwrap().faults, []);
+}
+
+async fn both_are_told_apart(
+    phone: &Phone,
+    owner: &Client,
+    (old, second): (&CertificateRow, &CertificateRow),
+) {
+    let app = &phone.app;
     let old_page = app.nobody().get(&format!("/verify/{}/{}", old.number, old.code)).await;
     old_page.says("Withdrawn").says(&format!("It is {}", on_paper(&second.number)));
     app.nobody().get(&format!("/verify/{}", second.number)).await.says("Genuine");
