@@ -27,20 +27,13 @@ pub(super) async fn signature(
 ) -> Result<Response, WebError> {
     let text = text(&app, pairs).await?;
     let signature = app.seal().sign(text.as_bytes());
-    Ok(file("application/octet-stream", "status-list.sig", signature))
+    Ok(([(header::CONTENT_TYPE, "application/octet-stream")], signature).into_response())
 }
 
 /// GET /status-list/certificate: the seal's certificate, which holds the key that the signature fits.
 pub(super) async fn certificate(State(app): State<App>) -> Result<Response, WebError> {
     let pem = app.seal().certificate_pem().map_err(ours)?;
-    Ok(file("application/x-pem-file", "seal.pem", pem.into_bytes()))
-}
-
-fn file(kind: &'static str, name: &str, bytes: Vec<u8>) -> Response {
-    let disposition = format!("attachment; filename=\"{name}\"");
-    let headers =
-        [(header::CONTENT_TYPE, kind.to_owned()), (header::CONTENT_DISPOSITION, disposition)];
-    (headers, bytes).into_response()
+    Ok(([(header::CONTENT_TYPE, "application/x-pem-file")], pem).into_response())
 }
 
 async fn text(app: &App, pairs: Pairs) -> Result<String, WebError> {
