@@ -13,7 +13,7 @@ use crate::documents::certificate::{PHOTOS_MAX, certificate};
 use crate::documents::paper::{CertificatePaper, PaperPhoto};
 use crate::documents::sign::{SealKey, SealNote, seal};
 use crate::domain::certificate::{
-    CertificateNumber, Facts, KitLine, Record, VehicleLine, check_code,
+    CertificateNumber, Facts, KitLine, Record, VehicleLine, check_code, on_paper,
 };
 use crate::domain::entry::Digest;
 use crate::domain::ids::JobId;
@@ -29,8 +29,9 @@ pub const PROGRAM: &str = concat!("Fusewright ", env!("CARGO_PKG_VERSION"));
 /// and the paper is made again with the next one.
 const TRIES_MAX: u32 = 5;
 
-/// Issues the certificate of a released job. A job that has one keeps it: asked again, the answer
-/// is the same certificate.
+/// Issues the certificate of a released job. A job that has one in force keeps it: asked again, the
+/// answer is the same certificate. Where the newest is withdrawn, another takes its place, made from the
+/// record as it is now.
 pub async fn issue(
     store: &Store,
     key: &Arc<SealKey>,
@@ -38,10 +39,11 @@ pub async fn issue(
     by: &By,
     job: JobId,
 ) -> Result<CertificateRow, ActError> {
-    if let Some(row) = certificates::list(store, by.workshop(), job).await?.pop() {
-        return Ok(row);
-    }
     for _ in 0..TRIES_MAX {
+        let newest = certificates::list(store, by.workshop(), job).await?.pop();
+        if let Some(row) = newest.filter(CertificateRow::is_in_force) {
+            return Ok(row);
+        }
         let file = load(store, by.workshop(), job).await?;
         match issue_once(store, key, origin, by, &file).await {
             Err(ActError::Storage(error)) if error.conflict() == Some(Conflict::RegisterMoved) => {}
@@ -62,7 +64,9 @@ async fn issue_once(
     let next = certificates::next(store, by.workshop(), job).await?;
     let year = u16::try_from(by.now.utc().year()).unwrap_or(0);
     let number = CertificateNumber::new(&file.workshop.certificate_prefix, year, next.index + 1);
-    let record = record(file, key, by, (&number, &next)).ok_or_else(not_released)?;
+    let replaces = next.replaces.as_deref().map(on_paper);
+    let facts = (&number, replaces.as_deref(), &next);
+    let record = record(file, key, by, facts).ok_or_else(not_released)?;
     let record_text = record.text();
     let code = check_code(&record_text);
     let customer = customers::load(store, by.workshop(), file.row.customer).await?;
@@ -73,7 +77,8 @@ async fn issue_once(
         customer: customer.unwrap_or_else(|| erased(file)),
         address: format!("{origin}/verify/{}/{code}", number.plain()),
         issued: by.now,
-        replaces: next.replaces.clone(),
+        replaces: replaces
+            .map(|before| format!("Replaces certificate {before}, which is withdrawn.")),
     };
     let paper = paper::of(&numbered)?;
     let pdf = sealed(key, (paper, record_text.clone(), photos), note(file, by, &number)).await?;
@@ -133,7 +138,7 @@ fn record(
     file: &JobFile,
     key: &SealKey,
     by: &By,
-    (number, next): (&CertificateNumber, &certificates::Next),
+    (number, replaces, next): (&CertificateNumber, Option<&str>, &certificates::Next),
 ) -> Option<Record> {
     let saved = file.plan.as_ref()?;
     let vehicle = &saved.plan.vehicle;
@@ -141,6 +146,7 @@ fn record(
         &file.state,
         Facts {
             number: &number.to_string(),
+            replaces,
             job: file.row.id,
             job_number: file.row.number,
             workshop: &file.workshop.name,

@@ -44,6 +44,11 @@ pub async fn make(
             "The handover is made from the certificate. Release the job first, then ask for it again.",
         ));
     };
+    if row.withdrawn.is_some() {
+        return Err(ActError::TooEarly(
+            "The certificate of this job is withdrawn. Issue a new one first: the handover is made from it.",
+        ));
+    }
     let customer = customers::load(store, by.workshop(), file.row.customer).await?;
     let shown = shown_photos(store, by, &file).await?;
     let facts = Facts {

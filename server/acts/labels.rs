@@ -83,6 +83,8 @@ pub async fn pdf(
 ) -> Result<Vec<u8>, ActError> {
     let file = load(store, by.workshop(), job).await?;
     let newest = certificates::list(store, by.workshop(), job).await?.pop();
+    // A code that leads to a withdrawn paper would only alarm; the next sheet has one again.
+    let newest = newest.filter(|row| row.withdrawn.is_none());
     let foot = newest.as_ref().map_or_else(
         || format!("{}, job {}", file.workshop.name, file.row.number),
         |row| format!("{}, certificate {}", file.workshop.name, shown(&row.number)),

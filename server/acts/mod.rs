@@ -12,6 +12,8 @@ pub mod outbox_file;
 mod paper;
 pub mod plan;
 pub mod record;
+pub mod status_list;
+pub mod withdraw;
 
 use crate::domain::document::Fault;
 use crate::domain::entry::BodyFault;
@@ -41,6 +43,8 @@ impl By {
 pub enum ActError {
     #[error("There is no such job in this workshop.")]
     NoJob,
+    #[error("There is no such certificate in this workshop.")]
+    NoCertificate,
     /// A rule, as a full sentence.
     #[error("{0}")]
     Rule(String),

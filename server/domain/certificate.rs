@@ -11,14 +11,17 @@ const CODE_ALPHABET: &[u8; 32] = b"0123456789ABCDEFGHJKMNPQRSTVWXYZ";
 /// Bits of the record's hash that the public check code carries.
 const CODE_BITS: usize = 80;
 
+mod fitted;
 mod loaded;
 mod record;
+mod status_list;
 
+pub use fitted::{KitLine, VehicleLine};
 pub use loaded::LoadedLine;
 pub use record::{
-    AcknowledgedLine, ConcessionLine, Facts, InstrumentLine, KitLine, Record, StepLine,
-    VehicleLine, WorkLine,
+    AcknowledgedLine, ConcessionLine, Facts, InstrumentLine, Record, StepLine, WorkLine,
 };
+pub use status_list::{Standing, StatusLine, StatusList};
 
 /// A certificate number: workshop prefix, year, place in the register, check character.
 ///
@@ -86,6 +89,11 @@ impl std::fmt::Display for CertificateNumber {
         let check = check_character(&body).unwrap_or('0');
         write!(f, "{}-{:02}-{:05}-{check}", self.prefix, self.year, self.index)
     }
+}
+
+/// A stored number as it stands on the paper, with its hyphens.
+pub fn on_paper(number: &str) -> String {
+    CertificateNumber::parse(number).map_or_else(|_| number.to_owned(), |parsed| parsed.to_string())
 }
 
 impl From<CertificateNumber> for String {

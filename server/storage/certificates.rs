@@ -1,20 +1,23 @@
 //! Certificates, their files, and the register that has a line for each.
 
 mod append;
+mod standing;
 
 use std::path::PathBuf;
 
+use sqlx::SqliteConnection;
 use sqlx::sqlite::SqliteRow;
 
 use crate::domain::ids::{JobId, Moment, WorkshopId};
 use crate::domain::seal::sha256;
 
-use super::chain::{REGISTER_GENESIS, check_line};
-use super::columns::Columns as _;
+use super::chain::{REGISTER_GENESIS, check_line, line_hash};
+use super::columns::{Columns as _, stored};
 use super::open::below;
 use super::{StorageError, Store, files};
 
 pub use append::{NewCertificate, append};
+pub use standing::{Standing, Status, standing};
 
 pub(super) const FOLDER: &str = "certificates";
 
@@ -47,6 +50,15 @@ pub struct CertificateRow {
     pub index: u64,
     /// The number of the version after it, if one was issued.
     pub replaced_by: Option<String>,
+    /// When it was withdrawn, if it was.
+    pub withdrawn: Option<Moment>,
+}
+
+impl CertificateRow {
+    /// Neither replaced nor withdrawn.
+    pub fn is_in_force(&self) -> bool {
+        self.replaced_by.is_none() && self.withdrawn.is_none()
+    }
 }
 
 /// A line of the register.
@@ -66,14 +78,15 @@ pub struct Line {
 macro_rules! select {
     ($rest:literal) => {
         concat!(
-            "select c.*, n.number as replaced_by from certificate c left join certificate n \
-             on n.workshop_id = c.workshop_id and n.job_id = c.job_id \
-             and n.version = c.version + 1 where ",
+            "select c.*, n.number as replaced_by, w.at_ms as withdrawn_ms from certificate c \
+             left join certificate n on n.workshop_id = c.workshop_id and n.job_id = c.job_id \
+             and n.version = c.version + 1 \
+             left join withdrawal w on w.workshop_id = c.workshop_id and w.number = c.number where ",
             $rest
         )
     };
 }
-use select;
+pub(super) use select;
 
 /// What the job's next certificate has to carry.
 pub async fn next(store: &Store, workshop: WorkshopId, job: JobId) -> Result<Next, StorageError> {
@@ -94,10 +107,11 @@ pub async fn next(store: &Store, workshop: WorkshopId, job: JobId) -> Result<Nex
     Ok(Next { index, prev, version, replaces: Some(row.text("number")?) })
 }
 
-const LAST_LINE: &str = "select * from register where workshop_id = $1 order by idx desc limit 1";
+pub(super) const LAST_LINE: &str =
+    "select * from register where workshop_id = $1 order by idx desc limit 1";
 
 /// The index and previous value that follow on the last line, which is checked.
-fn end(last: Option<&SqliteRow>) -> Result<(u64, [u8; 32]), StorageError> {
+pub(super) fn end(last: Option<&SqliteRow>) -> Result<(u64, [u8; 32]), StorageError> {
     let Some(row) = last else { return Ok((0, REGISTER_GENESIS)) };
     let last = line(row)?;
     check_line(&last, last.index, &last.prev)
@@ -184,7 +198,32 @@ pub(super) fn line(row: &SqliteRow) -> Result<Line, StorageError> {
     })
 }
 
-fn certificate(row: &SqliteRow) -> Result<CertificateRow, StorageError> {
+/// Adds a line that follows on the last one; its hash is worked out here.
+pub(super) async fn insert_line(
+    db: &mut SqliteConnection,
+    workshop: WorkshopId,
+    line: Line,
+) -> Result<(), StorageError> {
+    let hash = line_hash(&line);
+    sqlx::query(
+        "insert into register (workshop_id, idx, prev, kind, number, record_sha256, pdf_sha256, \
+         at_ms, hash) values ($1, $2, $3, $4, $5, $6, $7, $8, $9)",
+    )
+    .bind(workshop.0)
+    .bind(stored(line.index))
+    .bind(line.prev.as_slice())
+    .bind(line.kind)
+    .bind(line.number)
+    .bind(line.record_sha256.as_slice())
+    .bind(line.pdf_sha256.as_slice())
+    .bind(line.at.0)
+    .bind(hash.as_slice())
+    .execute(db)
+    .await?;
+    Ok(())
+}
+
+pub(super) fn certificate(row: &SqliteRow) -> Result<CertificateRow, StorageError> {
     Ok(CertificateRow {
         workshop: WorkshopId(row.uuid("workshop_id")?),
         number: row.text("number")?,
@@ -196,5 +235,6 @@ fn certificate(row: &SqliteRow) -> Result<CertificateRow, StorageError> {
         issued: row.moment("issued_ms")?,
         index: row.number("register_idx")?,
         replaced_by: row.text_or_none("replaced_by")?,
+        withdrawn: row.signed_or_none("withdrawn_ms")?.map(Moment),
     })
 }

@@ -98,6 +98,18 @@ pub enum Conflict {
     RegisterMoved,
     #[error("This version of the job's certificate has been issued already")]
     VersionTaken,
+    #[error("This certificate is withdrawn already. Load the page again to see it")]
+    Withdrawn,
+    #[error(
+        "Somebody has asked for this withdrawal already. Load the page again: confirm theirs, or \
+         leave the certificate in force and ask anew"
+    )]
+    WithdrawalAsked,
+    #[error(
+        "The request for this withdrawal was dropped or written anew in the meantime. Load the page \
+         again and read the reason"
+    )]
+    WithdrawalMoved,
     #[error("This was stored already. Load the page again to see it")]
     AlreadyThere,
     #[error("Something that this belongs to is no longer there. Load the page again")]

@@ -31,6 +31,7 @@ pub mod sessions;
 pub mod sheets;
 pub mod sign_ins;
 pub mod verify;
+pub mod withdrawals;
 pub mod workshops;
 mod writer;
 

@@ -1,6 +1,6 @@
 //! Everything that was promised never to change, recomputed from what is stored.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 use std::path::PathBuf;
 
@@ -15,6 +15,7 @@ use super::certificates::{self, Line};
 use super::chain::{REGISTER_GENESIS, Walk, check_line};
 use super::columns::Columns as _;
 use super::entries::{BY_JOB, raw_entry};
+use super::withdrawals::{WITHDRAW, withdrawal};
 use super::{StorageError, Store, files, photos};
 
 /// How much was looked at, and what was wrong with it.
@@ -65,6 +66,7 @@ pub async fn verify(store: &Store, workshop: WorkshopId) -> Result<Report, Stora
     check.photos().await?;
     let lines = check.register().await?;
     check.certificates(&lines).await?;
+    check.withdrawals(&lines).await?;
     Ok(check.report)
 }
 
@@ -200,5 +202,38 @@ impl Check<'_> {
             Some(bytes) if sha256(&bytes) != pdf_sha256 => Some("its file was changed"),
             Some(_) => None,
         })
+    }
+
+    /// Each withdrawal has its line, and each such line its withdrawal: one that is taken away would
+    /// put the certificate back in force.
+    async fn withdrawals(&mut self, lines: &BTreeMap<u64, Line>) -> Result<(), StorageError> {
+        let mut told = BTreeSet::new();
+        for row in self.rows("select * from withdrawal where workshop_id = $1").await? {
+            let withdrawal = withdrawal(&row)?;
+            let line = lines.get(&withdrawal.index).filter(|line| {
+                (line.kind.as_str(), &line.number, line.at)
+                    == (WITHDRAW, &withdrawal.number, withdrawal.at)
+            });
+            if line.is_none() {
+                let what = "its withdrawal has no line in the register";
+                self.report.faults.push(Fault::Certificate { number: withdrawal.number, what });
+            }
+            told.insert(withdrawal.index);
+        }
+        let lost = |line: &&Line| line.kind == WITHDRAW && !told.contains(&line.index);
+        for line in lines.values().filter(lost) {
+            // A line that was changed is named once.
+            if !self.is_named(line.index) {
+                let what = "the withdrawal that it stands for is gone";
+                self.report.faults.push(Fault::Register { index: line.index, what });
+            }
+        }
+        Ok(())
+    }
+
+    fn is_named(&self, line: u64) -> bool {
+        let names =
+            |fault: &Fault| matches!(fault, Fault::Register { index, .. } if *index == line);
+        self.report.faults.iter().any(names)
     }
 }

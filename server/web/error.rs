@@ -91,7 +91,7 @@ impl From<StorageError> for WebError {
 impl From<ActError> for WebError {
     fn from(error: ActError) -> Self {
         match error {
-            ActError::NoJob => Self::NotFound,
+            ActError::NoJob | ActError::NoCertificate => Self::NotFound,
             ActError::Storage(error) => error.into(),
             ActError::Append(refused) => Self::Conflict(refused.to_string()),
             ActError::TooEarly(sentence) => Self::TooEarly(sentence),

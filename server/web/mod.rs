@@ -33,10 +33,12 @@ mod settings;
 mod sheets;
 mod shield;
 mod sign_in;
+mod status_list;
 mod switch;
 pub mod tls;
 mod verify;
 mod views;
+mod withdrawals;
 
 use std::time::Duration;
 

@@ -8,11 +8,13 @@ use serde::Deserialize;
 mod act;
 mod decision;
 mod send_back;
+mod tally;
 
 pub(super) use act::{concede, release};
 use decision::{DecisionView, decision};
 pub(super) use send_back::send_back;
 use send_back::{SendBackView, Tick, send_back_view};
+use tally::{TallyView, tally};
 
 use super::app::App;
 use super::error::WebError;
@@ -21,12 +23,12 @@ use super::page::{Done, Frame, page};
 use super::search::search_link;
 use super::session::Who;
 use super::views::{AsideView, Gauge, Mark, Tape};
+use super::withdrawals::{DONE, WithdrawalView, withdrawal_view};
 use crate::acts::job::{JobFile, load};
 use crate::domain::diagnosis::Diagnosis;
 use crate::domain::ids::JobId;
 use crate::domain::job::{Flag, Recorded, StepState};
 use crate::domain::solar_open::OpenCircuit;
-use crate::domain::verdict::Verdict;
 use crate::storage::certificates;
 
 /// Which rows are shown, and which step is looked at.
@@ -64,11 +66,6 @@ struct TabView {
     current: Option<&'static str>,
 }
 
-struct TallyView {
-    mark: Mark,
-    count: usize,
-}
-
 struct HistoryView {
     time: String,
     value: Option<String>,
@@ -99,7 +96,7 @@ struct EntryView {
 
 #[derive(Template)]
 #[template(path = "pages/review.html")]
-struct ReviewPage {
+pub(super) struct ReviewPage {
     frame: Frame,
     number: u64,
     lede: String,
@@ -115,6 +112,7 @@ struct ReviewPage {
     entry: Option<EntryView>,
     send_back: Option<SendBackView>,
     decision: DecisionView,
+    withdrawal: WithdrawalView,
     faults: Vec<FormFault>,
 }
 
@@ -128,12 +126,13 @@ pub(super) async fn show(
 ) -> Result<Response, WebError> {
     let file = load(app.store(), who.workshop(), job).await?;
     let shown = review_page(&app, &who, &file, &query, Filled::default()).await?;
-    let frame = done.noted(shown.frame, &[RETURNED]);
+    let [asked, withdrawn, left] = DONE;
+    let frame = done.noted(shown.frame, &[RETURNED, asked, withdrawn, left]);
     Ok(page(&ReviewPage { frame, ..shown }))
 }
 
 /// The page with what was sent and is not good yet.
-async fn review_page(
+pub(super) async fn review_page(
     app: &App,
     who: &Who,
     file: &JobFile,
@@ -145,8 +144,8 @@ async fn review_page(
             "There is no sheet to review yet. Make the plan first.".to_owned(),
         ));
     }
-    let issued = certificates::list(app.store(), who.workshop(), file.row.id).await?.pop();
-    let number = issued.map(|row| row.number);
+    let issued = certificates::list(app.store(), who.workshop(), file.row.id).await?;
+    let withdrawal = withdrawal_view(app, who, file, &issued, &mut sent).await?;
     let looked_at = looked_at(file, &query.step);
     let view = View { file, query, looked_at };
     Ok(ReviewPage {
@@ -163,7 +162,8 @@ async fn review_page(
         aside: AsideView::all(file),
         entry: looked_at.map(|step| view.entry(step)),
         send_back: send_back_view(&view, &mut sent),
-        decision: decision(file, who, number),
+        decision: decision(file, who, issued.last()),
+        withdrawal,
         faults: sent.into_faults(),
     })
 }
@@ -190,23 +190,6 @@ fn flag_words(file: &JobFile, state: &StepState) -> Vec<String> {
         _ => flag.words().to_owned(),
     };
     state.flags().into_iter().map(words).collect()
-}
-
-fn tally(file: &JobFile) -> Vec<TallyView> {
-    let count =
-        |verdict| file.state.steps.iter().filter(|step| step.verdict() == Some(verdict)).count();
-    let shown = [Verdict::Pass, Verdict::Done, Verdict::Inconclusive, Verdict::Fail];
-    let verdicts = shown
-        .into_iter()
-        .map(|verdict| TallyView { mark: Mark::of(verdict), count: count(verdict) });
-    let due = file.state.steps.iter().filter(|step| step.verdict().is_none()).count();
-    verdicts
-        .chain(std::iter::once(TallyView {
-            mark: Mark { kind: "todo", word: "To do" },
-            count: due,
-        }))
-        .filter(|view| view.count > 0)
-        .collect()
 }
 
 /// What one look at the page is made from.

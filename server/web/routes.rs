@@ -12,7 +12,7 @@ use super::session::{Access, Guard, guard};
 use super::{
     assets, certificates, checking, entries, front, handovers, instruments, jobs, kits, labels,
     offline, outbox_file, people, phones, photos, plans, reviews, search, settings, sheets,
-    sign_in, switch, verify,
+    sign_in, status_list, switch, verify, withdrawals,
 };
 use crate::domain::person::Role;
 use crate::storage::incoming::PIECE_KIB_MAX;
@@ -68,6 +68,9 @@ fn open_to_all() -> Vec<Route> {
         reads("/verify/by-hand", ANYONE, get(checking::by_hand)),
         reads("/verify/{number}", ANYONE, get(verify::by_number)),
         reads("/verify/{number}/{code}", ANYONE, get(verify::by_code)),
+        reads("/status-list", ANYONE, get(status_list::list)),
+        reads("/status-list/signature", ANYONE, get(status_list::signature)),
+        reads("/status-list/certificate", ANYONE, get(status_list::certificate)),
     ]
 }
 
@@ -102,6 +105,9 @@ fn about_jobs() -> Vec<Route> {
         reads("/jobs/{job}/labels", TECHNICIAN, get(labels::show)),
         reads("/jobs/{job}/labels.pdf", TECHNICIAN, get(labels::file)),
         reads("/certificates/{number}", TECHNICIAN, get(certificates::pdf)),
+        acts("/certificates/{number}/withdraw", MANAGER, post(withdrawals::ask)),
+        acts("/certificates/{number}/withdraw/confirm", MANAGER, post(withdrawals::confirm)),
+        acts("/certificates/{number}/withdraw/drop", MANAGER, post(withdrawals::leave)),
     ]
 }
 

@@ -14,8 +14,10 @@ use super::error::{WebError, encode, ours};
 use super::form::{Field, Filled, Pairs, day_words};
 use super::page::{Frame, page};
 use crate::domain::certificate::CertificateNumber;
+use crate::domain::ids::Moment;
 use crate::domain::seal::hex;
 use crate::storage::certificates::{self, CertificateRow};
+use crate::storage::withdrawals;
 
 /// A typed number is not longer; what is, is none.
 const NUMBER_CHARS_MAX: usize = 40;
@@ -51,6 +53,8 @@ struct VerifyPage {
     answer: Option<Answer>,
     facts: Vec<Fact>,
     paper: Option<Paper>,
+    /// Where the signed list of all certificates lies, of this one's workshop where one is named.
+    list: String,
     number: Field,
 }
 
@@ -62,6 +66,7 @@ impl VerifyPage {
             answer: None,
             facts: Vec::new(),
             paper: None,
+            list: "/status-list".to_owned(),
             number: filled
                 .field("number", "Certificate number")
                 .hint("As it stands on the paper, such as AB-26-00012-X."),
@@ -92,9 +97,11 @@ pub(super) async fn by_number(
     let Some(row) = certificates::find(app.store(), &number.plain()).await? else {
         return Ok(unknown());
     };
-    let facts = vec![Fact::new("Number", number.to_string()), Fact::new("Issued", issued(&row))];
-    let answer = Some(answer(&row, None));
-    Ok(page(&VerifyPage { answer, facts, ..VerifyPage::new(Filled::default()) }))
+    let mut facts =
+        vec![Fact::new("Number", number.to_string()), Fact::new("Issued", issued(&row))];
+    facts.extend(row.withdrawn.map(|at| Fact::new("Withdrawn", day_words(&at.date()))));
+    let (answer, list) = (Some(answer(&row, None)), list_of(&row));
+    Ok(page(&VerifyPage { answer, facts, list, ..VerifyPage::new(Filled::default()) }))
 }
 
 /// GET /verify/{number}/{code}
@@ -110,9 +117,15 @@ pub(super) async fn by_code(
     let record: Said = serde_json::from_slice(&row.record).map_err(ours)?;
     let newer = row.replaced_by.as_deref().and_then(|newer| CertificateNumber::parse(newer).ok());
     let sha256 = hex(&row.pdf_sha256);
+    let mut facts = record.facts(&number, &row);
+    if let Some(done) = withdrawals::load(app.store(), row.workshop, &row.number).await? {
+        facts.push(Fact::new("Withdrawn", day_words(&done.at.date())));
+        facts.push(Fact::new("Reason", done.reason));
+    }
     Ok(page(&VerifyPage {
         answer: Some(answer(&row, newer.as_ref())),
-        facts: record.facts(&number, &row),
+        facts,
+        list: list_of(&row),
         paper: Some(Paper { grouped: grouped(&sha256), sha256 }),
         ..VerifyPage::new(Filled::default())
     }))
@@ -163,21 +176,43 @@ impl Fact {
     }
 }
 
+/// A number begins with the letters of its workshop.
+fn list_of(row: &CertificateRow) -> String {
+    let letters: String = row.number.chars().take_while(char::is_ascii_alphabetic).collect();
+    format!("/status-list?workshop={letters}")
+}
+
 fn issued(row: &CertificateRow) -> String {
     day_words(&row.issued.date())
 }
 
 fn answer(row: &CertificateRow, newer: Option<&CertificateNumber>) -> Answer {
+    let newer = newer.map(|newer| format!(" It is {newer}.")).unwrap_or_default();
+    if let Some(at) = row.withdrawn {
+        return withdrawn(at, row.replaced_by.is_some(), &newer);
+    }
     if row.replaced_by.is_none() {
         let text = "A certificate with this number was issued here and is in force.".to_owned();
         return Answer { kind: "good", icon: "pass", word: "Genuine", text };
     }
-    let newer = newer.map(|newer| format!(" It is {newer}.")).unwrap_or_default();
     let text = format!(
         "This certificate was issued here, but a newer one has taken its place.{newer} Ask the \
          workshop for it."
     );
     Answer { kind: "unsure", icon: "caution", word: "Replaced", text }
+}
+
+fn withdrawn(at: Moment, is_replaced: bool, newer: &str) -> Answer {
+    let (on, next) = (day_words(&at.date()), "Do not rely on it. Ask the workshop what is wrong.");
+    let text = if is_replaced {
+        format!(
+            "This certificate was issued here and withdrawn on {on}. A newer one has taken its \
+             place.{newer} {next}"
+        )
+    } else {
+        format!("This certificate was issued here and withdrawn on {on}. {next}")
+    };
+    Answer { kind: "bad", icon: "stop", word: "Withdrawn", text }
 }
 
 /// Nothing is told apart here: neither a number that was never issued nor a wrong code.

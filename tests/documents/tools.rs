@@ -6,29 +6,29 @@ use std::process::{Command, Output};
 use tempfile::TempDir;
 
 /// A folder with one file in it, gone when the test ends.
-pub(super) struct Desk {
+pub(crate) struct Desk {
     folder: TempDir,
 }
 
 impl Desk {
-    pub(super) fn with(name: &str, bytes: &[u8]) -> Self {
+    pub(crate) fn with(name: &str, bytes: &[u8]) -> Self {
         let desk = Self { folder: tempfile::tempdir().unwrap() };
         desk.put(name, bytes);
         desk
     }
 
-    pub(super) fn put(&self, name: &str, bytes: &[u8]) -> PathBuf {
+    pub(crate) fn put(&self, name: &str, bytes: &[u8]) -> PathBuf {
         let path = self.path(name);
         std::fs::write(&path, bytes).unwrap();
         path
     }
 
-    pub(super) fn path(&self, name: &str) -> PathBuf {
+    pub(crate) fn path(&self, name: &str) -> PathBuf {
         self.folder.path().join(name)
     }
 
     /// Runs a tool in this folder.
-    pub(super) fn run(&self, program: impl AsRef<Path>, arguments: &[&str]) -> Output {
+    pub(crate) fn run(&self, program: impl AsRef<Path>, arguments: &[&str]) -> Output {
         let program = program.as_ref();
         Command::new(program)
             .args(arguments)
@@ -40,7 +40,7 @@ impl Desk {
     }
 
     /// What a tool prints.
-    pub(super) fn print(&self, program: &str, arguments: &[&str]) -> String {
+    pub(crate) fn print(&self, program: &str, arguments: &[&str]) -> String {
         let output = self.run(program, arguments);
         format!("{}{}", text(&output.stdout), text(&output.stderr))
     }

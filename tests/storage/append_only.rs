@@ -9,6 +9,7 @@ use uuid::Uuid;
 
 use super::certificates::finished;
 use super::fixture::{Bench, JOB, MORNING, WORKSHOP, from_technician, note, plan};
+use super::withdrawals::withdrawn;
 
 /// One row in each table whose rows never change.
 async fn filled() -> Bench {
@@ -17,6 +18,7 @@ async fn filled() -> Bench {
     entries::append(store, WORKSHOP, JOB, from_technician(vec![note(1, JOB)])).await.unwrap();
     plans::append(store, WORKSHOP, plan(JOB, 1, b"a")).await.unwrap();
     certificates::append(store, WORKSHOP, finished(0, "HV-26-00001-A")).await.unwrap();
+    withdrawn(&bench, "HV-26-00001-A").await;
     let calibration = Calibration {
         id: CalibrationId(Uuid::from_u128(1)),
         done_on: "2026-01-10".to_owned(),
@@ -49,6 +51,8 @@ async fn the_database_refuses_to_change_or_delete_what_is_only_added() {
         "delete from certificate",
         "update register set at_ms = 1",
         "delete from register",
+        "update withdrawal set reason = 'It is fine after all.'",
+        "delete from withdrawal",
         "update kit set title = 'X'",
         "update calibration set due_on = '2099-01-01'",
         "delete from calibration",

@@ -26,5 +26,6 @@ mod sessions;
 mod sheets;
 mod sign_ins;
 mod verify;
+mod withdrawals;
 mod workshops;
 mod writer;

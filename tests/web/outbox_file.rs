@@ -210,10 +210,8 @@ async fn only_a_manager_loads_and_another_workshop_finds_nothing() {
     press(&stranger, &bytes).await.has_status(422);
 }
 
-/// The whole way: a day's work by file, the loader kept from releasing, and the certificate says all.
-#[tokio::test]
-async fn nobody_forges_a_technicians_file_and_releases_it_alone() {
-    let phone = Phone::new().await;
+/// A whole day's work, loaded from the phone's file by the manager, so that only the owner may release it.
+pub(super) async fn loaded_day(phone: &Phone) -> Vec<u8> {
     let manager = phone.app.manager().await;
     let picture = jpeg(3);
     let steps = phone.file().await.state.steps;
@@ -228,9 +226,18 @@ async fn nobody_forges_a_technicians_file_and_releases_it_alone() {
         })
         .collect();
     texts.push(phone.submit(1));
-    let bytes = Saved::of(&phone, &texts).with_photo(&picture).bytes();
+    let bytes = Saved::of(phone, &texts).with_photo(&picture).bytes();
     look(&manager, bytes.clone()).await.has_status(200);
     press(&manager, &bytes).await.has_status(200).says("0 refused");
+    bytes
+}
+
+/// The whole way: a day's work by file, the loader kept from releasing, and the certificate says all.
+#[tokio::test]
+async fn nobody_forges_a_technicians_file_and_releases_it_alone() {
+    let phone = Phone::new().await;
+    let manager = phone.app.manager().await;
+    let bytes = loaded_day(&phone).await;
     assert!(phone.file().await.state.submitted.is_some());
     let release = format!("/jobs/{}/release", phone.job);
     let refused = manager.post(&release, &[("name", "Mika Saari")]).await;

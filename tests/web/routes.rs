@@ -14,7 +14,7 @@ type Expected = (&'static str, &'static str, [u16; 4]);
 
 const ROLES: [&str; 4] = ["nobody", "technician", "manager", "owner"];
 
-const EXPECTED: [Expected; 76] = [
+const EXPECTED: [Expected; 82] = [
     ("GET", "/", [303, 303, 303, 303]),
     ("GET", "/livez", [200, 200, 200, 200]),
     ("GET", "/readyz", [200, 200, 200, 200]),
@@ -35,6 +35,9 @@ const EXPECTED: [Expected; 76] = [
     ("GET", "/verify/by-hand", [200, 200, 200, 200]),
     ("GET", "/verify/{number}", [422, 422, 422, 422]),
     ("GET", "/verify/{number}/{code}", [404, 404, 404, 404]),
+    ("GET", "/status-list", [200, 200, 200, 200]),
+    ("GET", "/status-list/signature", [200, 200, 200, 200]),
+    ("GET", "/status-list/certificate", [200, 200, 200, 200]),
     ("GET", "/along", [303, 200, 200, 200]),
     ("GET", "/jobs", [303, 200, 200, 200]),
     ("GET", "/jobs/new", [303, 403, 200, 200]),
@@ -64,6 +67,9 @@ const EXPECTED: [Expected; 76] = [
     ("GET", "/jobs/{job}/labels", [303, 404, 404, 404]),
     ("GET", "/jobs/{job}/labels.pdf", [303, 404, 404, 404]),
     ("GET", "/certificates/{number}", [303, 404, 404, 404]),
+    ("POST", "/certificates/{number}/withdraw", [303, 403, 404, 404]),
+    ("POST", "/certificates/{number}/withdraw/confirm", [303, 403, 404, 404]),
+    ("POST", "/certificates/{number}/withdraw/drop", [303, 403, 404, 404]),
     ("GET", "/outbox-file", [303, 403, 200, 200]),
     ("POST", "/outbox-file", [303, 403, 400, 400]),
     ("POST", "/outbox-file/record", [303, 403, 422, 422]),

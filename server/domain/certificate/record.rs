@@ -12,6 +12,7 @@ use super::super::job::{JobState, Recorded, StepState};
 use super::super::seal::hex;
 use super::super::step::StepKind;
 use super::super::verdict::{Judgement, Verdict};
+use super::fitted::{KitLine, VehicleLine};
 use super::loaded::{LoadedLine, loaded_lines};
 
 /// Name and version of this format.
@@ -26,6 +27,8 @@ pub(super) const DECISION_RULE: &str = "Guarded acceptance: pass when inside eac
 #[derive(Clone, Copy)]
 pub struct Facts<'a> {
     pub number: &'a str,
+    /// The number of the certificate whose place it takes, as it stands on the paper.
+    pub replaces: Option<&'a str>,
     pub job: JobId,
     pub job_number: u64,
     pub workshop: &'a str,
@@ -39,23 +42,6 @@ pub struct Facts<'a> {
     pub register_prev: &'a [u8; 32],
     pub seal_fingerprint: &'a [u8; 32],
     pub program: &'a str,
-}
-
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct KitLine {
-    pub code: String,
-    pub edition: u32,
-    pub title: String,
-    pub maker: String,
-    pub sha256: String,
-}
-
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct VehicleLine {
-    pub description: String,
-    pub registration: String,
-    pub vin_tail: String,
-    pub odometer_km: Option<String>,
 }
 
 /// One step with its result.
@@ -141,6 +127,8 @@ pub struct WorkLine {
 pub struct Record {
     pub format: &'static str,
     pub number: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub replaces: Option<String>,
     pub issued: String,
     pub workshop: String,
     pub job: JobId,
@@ -182,6 +170,7 @@ impl Record {
         Some(Self {
             format: FORMAT,
             number: facts.number.to_owned(),
+            replaces: facts.replaces.map(str::to_owned),
             issued: facts.issued.rfc3339(),
             workshop: facts.workshop.to_owned(),
             job: facts.job,

@@ -7,12 +7,11 @@ use sqlx::SqliteConnection;
 use crate::domain::ids::{JobId, Moment, WorkshopId};
 use crate::domain::seal::sha256;
 
-use super::super::chain::line_hash;
 use super::super::columns::stored;
 use super::super::error::taken;
 use super::super::files::{self, Aside};
 use super::super::{Conflict, StorageError, Store};
-use super::{CertificateRow, LAST_LINE, Line, certificate, end, path, select};
+use super::{CertificateRow, LAST_LINE, Line, certificate, end, insert_line, path, select};
 
 /// A finished certificate. From version 2 on it replaces the one before.
 #[derive(Debug, Clone)]
@@ -53,6 +52,7 @@ pub async fn append(
         issued,
         index: expect_index,
         replaced_by: None,
+        withdrawn: None,
     };
     let folder = store.folder().to_owned();
     let file = store.write_files(move || Aside::write(&folder, &pdf)).await?;
@@ -80,10 +80,24 @@ async fn issue(
     if index != row.index {
         return Err(Conflict::RegisterMoved.into());
     }
-    insert_line(&mut *db, &row, prev).await?;
+    insert_line(&mut *db, row.workshop, line(&row, prev)).await?;
     insert(&mut *db, &row).await?;
     files::blocking(move || file.keep_as(&path)).await?;
     Ok(row)
+}
+
+/// Its line in the register.
+fn line(row: &CertificateRow, prev: [u8; 32]) -> Line {
+    Line {
+        index: row.index,
+        prev,
+        kind: if row.version == 1 { "issue" } else { "replace" }.to_owned(),
+        number: row.number.clone(),
+        record_sha256: sha256(&row.record),
+        pdf_sha256: row.pdf_sha256,
+        at: row.issued,
+        hash: [0; 32],
+    }
 }
 
 /// The certificate of that number, where it was issued already.
@@ -97,40 +111,6 @@ async fn find(
         .fetch_optional(db)
         .await?;
     found.map(|found| certificate(&found)).transpose()
-}
-
-async fn insert_line(
-    db: &mut SqliteConnection,
-    row: &CertificateRow,
-    prev: [u8; 32],
-) -> Result<(), StorageError> {
-    let mut line = Line {
-        index: row.index,
-        prev,
-        kind: if row.version == 1 { "issue" } else { "replace" }.to_owned(),
-        number: row.number.clone(),
-        record_sha256: sha256(&row.record),
-        pdf_sha256: row.pdf_sha256,
-        at: row.issued,
-        hash: [0; 32],
-    };
-    line.hash = line_hash(&line);
-    sqlx::query(
-        "insert into register (workshop_id, idx, prev, kind, number, record_sha256, pdf_sha256, \
-         at_ms, hash) values ($1, $2, $3, $4, $5, $6, $7, $8, $9)",
-    )
-    .bind(row.workshop.0)
-    .bind(stored(line.index))
-    .bind(line.prev.as_slice())
-    .bind(line.kind)
-    .bind(line.number)
-    .bind(line.record_sha256.as_slice())
-    .bind(line.pdf_sha256.as_slice())
-    .bind(line.at.0)
-    .bind(line.hash.as_slice())
-    .execute(db)
-    .await?;
-    Ok(())
 }
 
 async fn insert(db: &mut SqliteConnection, row: &CertificateRow) -> Result<(), StorageError> {

@@ -12,7 +12,7 @@ use super::super::session::Who;
 use super::super::views::{AsideView, Mark, Tape};
 use super::SubmitView;
 use crate::acts::job::{JobFile, load};
-use crate::domain::certificate::CertificateNumber;
+use crate::domain::certificate::on_paper;
 use crate::domain::finding::Outcome;
 use crate::domain::findings::worst;
 use crate::domain::ids::JobId;
@@ -46,7 +46,7 @@ struct JobPage {
     review_href: Option<String>,
     labels_href: Option<String>,
     certificate: Option<(String, String)>,
-    handover_href: String,
+    handover_href: Option<String>,
     technicians: Vec<Choice>,
     assign_href: String,
 }
@@ -82,15 +82,17 @@ pub(in crate::web) async fn show(
             .then(|| format!("{here}/review")),
         labels_href: file.plan.as_ref().map(|_| format!("{here}/labels")),
         certificate: certificate.as_ref().map(certificate_link),
-        handover_href: format!("{here}/handover"),
+        handover_href: certificate
+            .filter(|row| row.withdrawn.is_none())
+            .map(|_| format!("{here}/handover")),
         technicians: technicians(&who, &file, people),
         assign_href: format!("{here}/assign"),
     }))
 }
 
 fn certificate_link(row: &CertificateRow) -> (String, String) {
-    let shown = CertificateNumber::parse(&row.number)
-        .map_or_else(|_| row.number.clone(), |number| number.to_string());
+    let shown = on_paper(&row.number);
+    let shown = if row.withdrawn.is_some() { format!("{shown}, withdrawn") } else { shown };
     (format!("/certificates/{}", row.number), shown)
 }
 

@@ -1,7 +1,9 @@
 //! What can be decided about a job, and what stands in the way.
 
 use crate::acts::job::JobFile;
+use crate::domain::certificate::on_paper;
 use crate::domain::release::{Refusal, may_release};
+use crate::storage::certificates::CertificateRow;
 use crate::web::session::Who;
 
 pub(super) struct DecisionView {
@@ -10,9 +12,12 @@ pub(super) struct DecisionView {
     /// Address of the release, with the name of whoever signs.
     pub(super) release: Option<(String, String)>,
     pub(super) make: Option<String>,
+    /// The newest one: address, and number.
     pub(super) certificate: Option<(String, String)>,
     /// Address of the customer's paper, where there is a certificate.
     pub(super) handover: Option<String>,
+    /// The same, where it stands no longer.
+    pub(super) withdrawn: Option<(String, String)>,
 }
 
 impl DecisionView {
@@ -24,19 +29,30 @@ impl DecisionView {
             make: None,
             certificate: None,
             handover: None,
+            withdrawn: None,
         }
     }
 }
 
 /// What can be decided, and what stands in the way.
-pub(super) fn decision(file: &JobFile, who: &Who, certificate: Option<String>) -> DecisionView {
+pub(super) fn decision(file: &JobFile, who: &Who, newest: Option<&CertificateRow>) -> DecisionView {
     let job = format!("/jobs/{}", file.row.id);
     if file.state.released.is_some() {
         let released = DecisionView::saying("Released.");
-        return match certificate {
-            Some(number) => {
-                let certificate = Some((format!("/certificates/{number}"), number));
-                DecisionView { certificate, handover: Some(format!("{job}/handover")), ..released }
+        return match newest {
+            Some(row) => {
+                let link = (format!("/certificates/{}", row.number), on_paper(&row.number));
+                match row.withdrawn {
+                    None => DecisionView {
+                        certificate: Some(link),
+                        handover: Some(format!("{job}/handover")),
+                        ..released
+                    },
+                    Some(_) => DecisionView {
+                        withdrawn: Some(link),
+                        ..DecisionView::saying("Released. Its certificate is withdrawn.")
+                    },
+                }
             }
             None => DecisionView { make: Some(format!("{job}/certificate")), ..released },
         };
