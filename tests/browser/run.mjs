@@ -32,4 +32,5 @@ await onStage(async (stage) => {
     }
   }
 });
-process.exitCode = failed === 0 ? 0 : 1;
+// At once: what a failed journey left open would keep the run from ending.
+process.exit(failed === 0 ? 0 : 1);
