@@ -8,8 +8,8 @@ use typst::text::{Font, FontBook};
 use typst::utils::LazyHash;
 
 /// Text face, figures, then the faces that stand in for what those two lack: Latin, Greek,
-/// Cyrillic, mathematical signs and symbols. Subsets; what they hold is what can be printed.
-static FONT_FILES: [&[u8]; 8] = [
+/// Cyrillic, mathematical signs and symbols, Hebrew, Arabic. Some are subsets; what they hold is what can be printed.
+static FONT_FILES: [&[u8]; 12] = [
     include_bytes!("../../static/fonts/paper/AtkinsonHyperlegibleNext-Regular.ttf"),
     include_bytes!("../../static/fonts/paper/AtkinsonHyperlegibleNext-Bold.ttf"),
     include_bytes!("../../static/fonts/paper/MartianMono-Regular.ttf"),
@@ -18,6 +18,10 @@ static FONT_FILES: [&[u8]; 8] = [
     include_bytes!("../../static/fonts/paper/NotoSans-Bold.ttf"),
     include_bytes!("../../static/fonts/paper/NotoSansMath-Regular.ttf"),
     include_bytes!("../../static/fonts/paper/NotoSansSymbols2-Regular.ttf"),
+    include_bytes!("../../static/fonts/paper/NotoSansHebrew-Regular.ttf"),
+    include_bytes!("../../static/fonts/paper/NotoSansHebrew-Bold.ttf"),
+    include_bytes!("../../static/fonts/paper/NotoSansArabic-Regular.ttf"),
+    include_bytes!("../../static/fonts/paper/NotoSansArabic-Bold.ttf"),
 ];
 
 /// The parsed fonts and the engine's index of them.
@@ -25,7 +29,7 @@ pub(super) struct Fonts {
     pub(super) book: LazyHash<FontBook>,
     pub(super) all: Vec<Font>,
     /// One bit a font, for each character that any of them has.
-    having: HashMap<u32, u8>,
+    having: HashMap<u32, u16>,
 }
 
 pub(super) static FONTS: LazyLock<Fonts> = LazyLock::new(|| {
@@ -33,7 +37,7 @@ pub(super) static FONTS: LazyLock<Fonts> = LazyLock::new(|| {
     let mut having = HashMap::new();
     for (place, font) in all.iter().enumerate() {
         for character in font.info().coverage.iter() {
-            *having.entry(character).or_default() |= 1_u8 << place;
+            *having.entry(character).or_default() |= 1_u16 << place;
         }
     }
     Fonts { book: LazyHash::new(FontBook::from_fonts(&all)), all, having }
@@ -44,7 +48,7 @@ impl Fonts {
     /// from the same font.
     pub(super) fn can_set_together(&self, cluster: &[char]) -> bool {
         let fonts = |character: &char| self.having.get(&u32::from(*character)).copied();
-        cluster.iter().map(|character| fonts(character).unwrap_or(0)).fold(u8::MAX, |a, b| a & b)
+        cluster.iter().map(|character| fonts(character).unwrap_or(0)).fold(u16::MAX, |a, b| a & b)
             > 0
     }
 }

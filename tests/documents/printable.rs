@@ -46,6 +46,10 @@ fn ordinary_text_stays_as_it_is() {
 fn what_no_font_has_becomes_a_box() {
     assert_eq!(printable("ok 👍 done"), "ok □ done");
     assert_eq!(printable("中文"), "□□");
+    for name in ["אור ים", "שָׁלוֹם", "نور البحر", "مُحَمَّد"] {
+        assert_eq!(printable(name), name);
+    }
+    assert_eq!(printable("a\u{5B8}"), "a□", "a point of Hebrew on a Latin letter");
     assert_eq!(printable("private \u{E000}"), "private □");
     assert_eq!(printable("✓\u{301}"), "✓□", "no single font has both");
 }
@@ -69,8 +73,9 @@ fn every_character_there_is_can_be_set_in_every_face() {
 
 #[test]
 fn every_accent_can_stand_on_letters_of_every_font() {
-    let marks = ('\u{300}'..='\u{36F}').chain('\u{483}'..='\u{489}');
-    let bases = "aЖΩ0 ✓≤—\u{1F00}ấ\u{25A1}(";
+    let accents = ('\u{300}'..='\u{36F}').chain('\u{483}'..='\u{489}');
+    let marks = accents.chain('\u{591}'..='\u{5C7}').chain('\u{610}'..='\u{6ED}');
+    let bases = "aЖΩ0 ✓≤—\u{1F00}ấ\u{25A1}(אب";
     let lines: Vec<_> = marks
         .map(|mark| {
             printable(&bases.chars().flat_map(|base| [base, mark, mark]).collect::<String>())
