@@ -41,6 +41,20 @@ pub struct DataFolder {
     pub data: PathBuf,
 }
 
+/// Where secrets are kept apart from the data.
+#[derive(Debug, Clone, Args)]
+pub struct KeyFolder {
+    /// Folder of the seal's key and of what PINs are mixed with; `keys` below the data folder if it is not given
+    #[arg(long, env = "FUSEWRIGHT_KEY_FOLDER", hide_env_values = true, value_name = "DIR")]
+    key_folder: Option<PathBuf>,
+}
+
+impl KeyFolder {
+    pub fn path(&self, folder: &DataFolder) -> PathBuf {
+        self.key_folder.clone().unwrap_or_else(|| folder.data.join("keys"))
+    }
+}
+
 /// Everything the server can be told.
 #[derive(Debug, Clone, Args)]
 pub struct Settings {
@@ -73,9 +87,8 @@ pub struct Settings {
         value_delimiter = ','
     )]
     pub trusted_proxy: Vec<IpAddr>,
-    /// Folder of the seal's key and of what PINs are mixed with; `keys` below the data folder if it is not given
-    #[arg(long, env = "FUSEWRIGHT_KEY_FOLDER", hide_env_values = true, value_name = "DIR")]
-    pub key_folder: Option<PathBuf>,
+    #[command(flatten)]
+    pub keys: KeyFolder,
     /// What the log tells, for example `warn` or `info,fusewright=debug`
     #[arg(
         long,
@@ -90,7 +103,7 @@ pub struct Settings {
 impl Settings {
     /// Where the key of the seal lies.
     pub fn key_folder(&self) -> PathBuf {
-        self.key_folder.clone().unwrap_or_else(|| self.folder.data.join("keys"))
+        self.keys.path(&self.folder)
     }
 
     /// How people reach a server on this address, or what does not go together.

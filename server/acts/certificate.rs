@@ -75,7 +75,7 @@ async fn issue_once(
         file,
         record: &record,
         customer: customer.unwrap_or_else(|| erased(file)),
-        address: format!("{origin}/verify/{}/{code}", number.plain()),
+        address: check_address(origin, &number.plain(), &code),
         issued: by.now,
         replaces: replaces
             .map(|before| format!("Replaces certificate {before}, which is withdrawn.")),
@@ -123,6 +123,11 @@ fn not_released() -> ActError {
         "No certificate can be made: the job is not released, or something in it is open."
             .to_owned(),
     )
+}
+
+/// The public page of a certificate, as papers and their codes name it.
+pub(super) fn check_address(origin: &str, number: &str, code: &str) -> String {
+    format!("{origin}/verify/{number}/{code}")
 }
 
 pub(super) fn erased(file: &JobFile) -> Customer {

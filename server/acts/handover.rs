@@ -6,7 +6,7 @@ mod fuses;
 mod plain;
 mod safe;
 
-use super::certificate::erased;
+use super::certificate::{check_address, erased};
 use super::job::{JobFile, SavedPlan, load};
 use super::paper::{self, parts, results};
 use super::{ActError, By};
@@ -14,7 +14,7 @@ use crate::documents::certificate::PHOTOS_MAX;
 use crate::documents::drawing::wiring_on_paper;
 use crate::documents::handover::{HandoverPaper, PaperSize, handover};
 use crate::documents::paper::{FindingLine, FindingOutcome, PaperPhoto};
-use crate::domain::certificate::CertificateNumber;
+use crate::domain::certificate::on_paper;
 use crate::domain::entry::Digest;
 use crate::domain::ids::JobId;
 use crate::domain::wiring::{Wiring, wiring};
@@ -56,7 +56,7 @@ pub async fn make(
         saved,
         row: &row,
         customer: customer.unwrap_or_else(|| erased(&file)),
-        address: format!("{origin}/verify/{}/{}", row.number, row.code),
+        address: check_address(origin, &row.number, &row.code),
         size,
         photos_left_out: shown.left_out,
         finished_photo: shown.finished,
@@ -112,8 +112,7 @@ fn of(facts: &Facts<'_>) -> HandoverPaper {
     HandoverPaper {
         size: facts.size,
         title: "Handover".to_owned(),
-        number: CertificateNumber::parse(&facts.row.number)
-            .map_or_else(|_| facts.row.number.clone(), |number| number.to_string()),
+        number: on_paper(&facts.row.number),
         job: file.row.number.to_string(),
         issued: facts.row.issued.date(),
         issued_at: facts.row.issued.utc(),

@@ -1,10 +1,11 @@
 //! The labels of a job: what stands on each fuse and at both ends of each circuit.
 
+use super::certificate::check_address;
 use super::job::{JobFile, load};
 use super::{ActError, By, paper};
-use crate::documents::labels::{FORMS, LABELS_MAX, Label, LabelForm, LabelSheet, labels};
+use crate::documents::labels::{LABELS_MAX, Label, LabelForm, LabelSheet, labels};
 use crate::documents::paper::CircuitLine;
-use crate::domain::certificate::CertificateNumber;
+use crate::domain::certificate::on_paper;
 use crate::domain::ids::JobId;
 use crate::domain::wiring::wiring;
 use crate::storage::{Store, certificates};
@@ -18,12 +19,6 @@ pub struct Wanted {
     pub form: &'static LabelForm,
     /// The first free label, from 1.
     pub first: u32,
-}
-
-impl Default for Wanted {
-    fn default() -> Self {
-        Self { form: &FORMS[0], first: 1 }
-    }
 }
 
 /// What the labels of a planned job say.
@@ -87,7 +82,7 @@ pub async fn pdf(
     let newest = newest.filter(|row| row.withdrawn.is_none());
     let foot = newest.as_ref().map_or_else(
         || format!("{}, job {}", file.workshop.name, file.row.number),
-        |row| format!("{}, certificate {}", file.workshop.name, shown(&row.number)),
+        |row| format!("{}, certificate {}", file.workshop.name, on_paper(&row.number)),
     );
     let sheet = LabelSheet {
         title: format!("Labels, job {}", file.row.number),
@@ -95,13 +90,9 @@ pub async fn pdf(
         form: wanted.form,
         first: wanted.first,
         labels: of(&file, &foot)?,
-        address: newest.map(|row| format!("{origin}/verify/{}/{}", row.number, row.code)),
+        address: newest.map(|row| check_address(origin, &row.number, &row.code)),
         at: by.now.utc(),
     };
     let set = tokio::task::spawn_blocking(move || labels(&sheet)).await;
     set.map_err(ActError::ours)?.map_err(ActError::ours)
-}
-
-fn shown(number: &str) -> String {
-    CertificateNumber::parse(number).map_or_else(|_| number.to_owned(), |number| number.to_string())
 }

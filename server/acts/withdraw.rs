@@ -31,9 +31,13 @@ pub fn reason_fault(reason: &str) -> Option<String> {
 }
 
 /// Asks that a certificate be withdrawn. It stays in force until somebody else confirms.
-pub async fn ask(store: &Store, by: &By, number: &str, reason: &str) -> Result<Request, ActError> {
-    let row = certificate(store, by, number).await?;
-    if let Some(newer) = row.replaced_by.filter(|_| row.withdrawn.is_none()) {
+pub async fn ask(
+    store: &Store,
+    by: &By,
+    row: &CertificateRow,
+    reason: &str,
+) -> Result<Request, ActError> {
+    if let Some(newer) = row.replaced_by.as_ref().filter(|_| row.withdrawn.is_none()) {
         return Err(ActError::Rule(format!(
             "Certificate {newer} has taken the place of this one. Withdraw that one."
         )));
@@ -42,7 +46,7 @@ pub async fn ask(store: &Store, by: &By, number: &str, reason: &str) -> Result<R
         return Err(ActError::Rule(fault));
     }
     let request = Request {
-        number: row.number,
+        number: row.number.clone(),
         reason: reason.to_owned(),
         asked_by: by.person.id,
         asked: by.now,
@@ -54,17 +58,16 @@ pub async fn ask(store: &Store, by: &By, number: &str, reason: &str) -> Result<R
 pub async fn confirm(
     store: &Store,
     by: &By,
-    number: &str,
+    row: &CertificateRow,
     asked: Moment,
 ) -> Result<Withdrawal, ActError> {
-    let row = certificate(store, by, number).await?;
     let request = withdrawals::load_request(store, by.workshop(), &row.number).await?;
     if request.is_some_and(|request| request.asked_by == by.person.id) {
         let second = second_person(store, &by.person).await?;
         let who = second.map_or(NO_SECOND, |_| "Another manager or owner confirms it.");
         return Err(ActError::Rule(format!("You asked for this withdrawal yourself. {who}")));
     }
-    let confirmed = Confirmed { number: row.number, asked, by: by.person.id, at: by.now };
+    let confirmed = Confirmed { number: row.number.clone(), asked, by: by.person.id, at: by.now };
     Ok(withdrawals::confirm(store, by.workshop(), confirmed).await?)
 }
 
@@ -72,10 +75,9 @@ pub async fn confirm(
 pub async fn drop_request(
     store: &Store,
     by: &By,
-    number: &str,
+    row: &CertificateRow,
     asked: Moment,
 ) -> Result<(), ActError> {
-    let row = certificate(store, by, number).await?;
     Ok(withdrawals::drop_request(store, by.workshop(), &row.number, asked).await?)
 }
 

@@ -93,14 +93,23 @@ fn write(folder: &Path, private: &str, public: &str) -> io::Result<()> {
     #[cfg(unix)]
     std::os::unix::fs::DirBuilderExt::mode(&mut builder, 0o700);
     builder.create(folder)?;
-    for (name, text, mode) in [(CERTIFICATE, public, 0o644), (KEY, private, 0o600)] {
-        let mut options = fs::OpenOptions::new();
-        options.write(true).create_new(true);
-        #[cfg(unix)]
-        std::os::unix::fs::OpenOptionsExt::mode(&mut options, mode);
-        let mut file = options.open(folder.join(name))?;
-        file.write_all(text.as_bytes())?;
-        file.sync_all()?;
-    }
+    write_new(&folder.join(CERTIFICATE), public, PUBLIC)?;
+    write_new(&folder.join(KEY), private, SECRET)?;
     fs::File::open(folder)?.sync_all()
+}
+
+/// Who may read a file: everybody, or this account only.
+const PUBLIC: u32 = 0o644;
+const SECRET: u32 = 0o600;
+
+/// Writes a file that is not there yet, and waits until the disk has it.
+#[cfg_attr(not(unix), expect(unused_variables, reason = "modes are a thing of Unix"))]
+fn write_new(path: &Path, text: &str, mode: u32) -> io::Result<()> {
+    let mut options = fs::OpenOptions::new();
+    options.write(true).create_new(true);
+    #[cfg(unix)]
+    std::os::unix::fs::OpenOptionsExt::mode(&mut options, mode);
+    let mut file = options.open(path)?;
+    file.write_all(text.as_bytes())?;
+    file.sync_all()
 }

@@ -8,6 +8,7 @@ use clap::Args;
 
 use super::{Failure, Outcome, complain, folder, say, wait_for};
 use crate::config::DataFolder;
+use crate::documents::paper::grouped_hex;
 use crate::documents::verify::{Carried, check_certificate};
 use crate::domain::seal::hex;
 use crate::storage::verify::{Report, verify};
@@ -52,7 +53,7 @@ fn check(file: &Path, seal: Option<&str>) -> Outcome {
     if expected.as_ref().is_some_and(|expected| *expected != hex(&carried.seal.fingerprint)) {
         complain(&format!(
             "{name} was sealed by another seal, {}. It is not from the workshop whose seal you named.",
-            grouped(&hex(&carried.seal.fingerprint))
+            grouped_hex(&carried.seal.fingerprint)
         ));
         return Ok(1);
     }
@@ -108,17 +109,13 @@ fn told(carried: &Carried, is_named: bool) -> String {
         said.issued,
         said.steps.len(),
         spaced(&carried.code, 4),
-        grouped(&hex(&carried.record_sha256)),
+        grouped_hex(&carried.record_sha256),
         said.entry_count,
-        grouped(&said.head),
+        spaced(&said.head, 8),
         said.register_index,
-        grouped(&said.register_prev),
-        grouped(&hex(&seal.fingerprint)),
+        spaced(&said.register_prev, 8),
+        grouped_hex(&seal.fingerprint),
     )
-}
-
-fn grouped(digits: &str) -> String {
-    spaced(digits, 8)
 }
 
 fn spaced(text: &str, group: usize) -> String {

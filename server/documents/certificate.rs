@@ -6,43 +6,15 @@ use serde_json::{Value, json};
 use sha2::{Digest, Sha256};
 
 use super::paper::{CertificatePaper, DrawnSignature, PaperPhoto, grouped_hex};
-use super::printable::{breakable, printable, with_units};
+pub use super::pictures::PHOTOS_MAX;
+use super::pictures::{drawing_lines, photo_lines, with_drawings, with_photos};
+use super::printable::make_printable;
 use super::qr::qr_svg;
 use super::typeset::{Files, Imprint, TypesetError, typeset};
-use crate::domain::number::with_minus;
 
-/// Photos in one certificate; each has a fixed name in the engine.
-pub const PHOTOS_MAX: usize = PHOTO_NAMES.len();
 /// Strokes and points of a drawn signature beyond these are left out; real ones have far fewer.
 const STROKES_MAX: usize = 200;
 const STROKE_POINTS_MAX: usize = 2_000;
-
-pub(super) const PHOTO_NAMES: [&str; 24] = [
-    "/photo-01.jpg",
-    "/photo-02.jpg",
-    "/photo-03.jpg",
-    "/photo-04.jpg",
-    "/photo-05.jpg",
-    "/photo-06.jpg",
-    "/photo-07.jpg",
-    "/photo-08.jpg",
-    "/photo-09.jpg",
-    "/photo-10.jpg",
-    "/photo-11.jpg",
-    "/photo-12.jpg",
-    "/photo-13.jpg",
-    "/photo-14.jpg",
-    "/photo-15.jpg",
-    "/photo-16.jpg",
-    "/photo-17.jpg",
-    "/photo-18.jpg",
-    "/photo-19.jpg",
-    "/photo-20.jpg",
-    "/photo-21.jpg",
-    "/photo-22.jpg",
-    "/photo-23.jpg",
-    "/photo-24.jpg",
-];
 
 /// Drawings in one certificate; further ones are left out.
 pub const DRAWINGS_MAX: usize = DRAWING_NAMES.len();
@@ -56,21 +28,12 @@ pub fn certificate(
     record_json: &[u8],
     photos: &[PaperPhoto],
 ) -> Result<Vec<u8>, TypesetError> {
-    if photos.len() > PHOTOS_MAX {
-        return Err(TypesetError::TooManyPhotos { count: photos.len(), max: PHOTOS_MAX });
-    }
-    check_address(&paper.proof.address)?;
     let text = ready_text(paper, record_json, photos)?;
-    let mut files = house_files()
+    let files = house_files()
         .with("/paper.json", serde_json::to_vec(&text)?)
         .with("/record.json", record_json)
         .with("/qr.svg", qr_svg(&paper.proof.address)?);
-    for (&name, photo) in PHOTO_NAMES.iter().zip(photos) {
-        files = files.with(name, photo.jpeg.as_slice());
-    }
-    for (&name, drawing) in DRAWING_NAMES.iter().zip(&paper.drawings) {
-        files = files.with(name, drawing.svg.as_str());
-    }
+    let files = with_drawings(with_photos(files, photos), &DRAWING_NAMES, &paper.drawings);
     let ident = format!("fusewright certificate {}", paper.number);
     let template = include_str!("../../templates/documents/certificate.typ");
     typeset(template, files, &Imprint { ident, at: paper.issued_at })
@@ -94,16 +57,6 @@ pub(super) fn house_files() -> Files {
     PARTS.iter().fold(Files::default(), |files, &(name, text)| files.with(name, text))
 }
 
-/// Only a plain web address may become a link: other schemes would pass straight into the PDF.
-pub(super) fn check_address(address: &str) -> Result<(), TypesetError> {
-    let scheme = address.starts_with("https://") || address.starts_with("http://");
-    if scheme && address.bytes().all(|byte| byte.is_ascii_graphic()) {
-        Ok(())
-    } else {
-        Err(TypesetError::Address(address.to_owned()))
-    }
-}
-
 /// The paper as the template reads it: every string printable, photos and the record's hash added.
 fn ready_text(
     paper: &CertificatePaper,
@@ -114,18 +67,8 @@ fn ready_text(
     for signature in &mut tidy.signatures {
         signature.drawn = signature.drawn.take().and_then(drawable);
     }
-    let photos = PHOTO_NAMES
-        .iter()
-        .zip(photos)
-        .map(|(file, photo)| json!({ "file": file, "caption": photo.caption }))
-        .collect();
-    let drawings = DRAWING_NAMES
-        .iter()
-        .zip(&paper.drawings)
-        .map(|(file, drawing)| {
-            json!({ "file": file, "caption": drawing.caption, "description": drawing.description })
-        })
-        .collect();
+    let photos = photo_lines(photos)?;
+    let drawings = drawing_lines(&DRAWING_NAMES, &paper.drawings);
     let record_hash = grouped_hex(&Sha256::digest(record_json));
     let mut text = serde_json::to_value(Ready { paper: &tidy, photos, drawings, record_hash })?;
     make_printable(&mut text);
@@ -143,15 +86,6 @@ struct Ready<'a> {
     photos: Vec<Value>,
     drawings: Vec<Value>,
     record_hash: String,
-}
-
-pub(super) fn make_printable(value: &mut Value) {
-    match value {
-        Value::String(text) => *text = breakable(&with_units(&with_minus(&printable(text)))),
-        Value::Array(values) => values.iter_mut().for_each(make_printable),
-        Value::Object(fields) => fields.values_mut().for_each(make_printable),
-        Value::Null | Value::Bool(_) | Value::Number(_) => {}
-    }
 }
 
 /// A drawn signature the template can draw, or `None` where nothing is left of it.

@@ -5,12 +5,14 @@ use serde::Serialize;
 use serde_json::{Value, json};
 use time::OffsetDateTime;
 
-use super::certificate::{PHOTO_NAMES, PHOTOS_MAX, check_address, house_files, make_printable};
+use super::certificate::house_files;
 use super::drawing::PaperDrawing;
 use super::paper::{
     CircuitLine, ConcessionLine, FindingLine, Fitted, NextInspection, PaperPhoto, Party, Supply,
     TerminalRow, VehiclePaper,
 };
+use super::pictures::{drawing_lines, photo_lines, with_drawings, with_photos};
+use super::printable::make_printable;
 use super::qr::qr_svg;
 use super::typeset::{Files, Imprint, TypesetError, typeset};
 
@@ -132,19 +134,10 @@ pub struct ResultLine {
 
 /// Sets the handover in type. The captions of the photos are their alternative text too.
 pub fn handover(paper: &HandoverPaper, photos: &[PaperPhoto]) -> Result<Vec<u8>, TypesetError> {
-    if photos.len() > PHOTOS_MAX {
-        return Err(TypesetError::TooManyPhotos { count: photos.len(), max: PHOTOS_MAX });
-    }
-    check_address(&paper.address)?;
-    let mut files = handover_files()
+    let files = handover_files()
         .with("/paper.json", serde_json::to_vec(&ready_text(paper, photos)?)?)
         .with("/qr.svg", qr_svg(&paper.address)?);
-    for (&name, photo) in PHOTO_NAMES.iter().zip(photos) {
-        files = files.with(name, photo.jpeg.as_slice());
-    }
-    for (&name, drawing) in WIRING_NAMES.iter().zip(&paper.wiring) {
-        files = files.with(name, drawing.svg.as_str());
-    }
+    let files = with_drawings(with_photos(files, photos), &WIRING_NAMES, &paper.wiring);
     let ident = format!("fusewright handover {}", paper.number);
     let template = include_str!("../../templates/documents/handover.typ");
     typeset(template, files, &Imprint { ident, at: paper.issued_at })
@@ -161,18 +154,8 @@ fn handover_files() -> Files {
 
 /// The paper as the template reads it: every string printable, drawings and photos by file name.
 fn ready_text(paper: &HandoverPaper, photos: &[PaperPhoto]) -> Result<Value, TypesetError> {
-    let photos: Vec<Value> = PHOTO_NAMES
-        .iter()
-        .zip(photos)
-        .map(|(file, photo)| json!({ "file": file, "caption": photo.caption }))
-        .collect();
-    let drawings: Vec<Value> = WIRING_NAMES
-        .iter()
-        .zip(&paper.wiring)
-        .map(|(file, drawing)| {
-            json!({ "file": file, "caption": drawing.caption, "description": drawing.description })
-        })
-        .collect();
+    let photos = photo_lines(photos)?;
+    let drawings = drawing_lines(&WIRING_NAMES, &paper.wiring);
     let finished = paper.finished_photo.and_then(|place| photos.get(place)).cloned();
     let mut text = serde_json::to_value(paper)?;
     if let Some(fields) = text.as_object_mut() {

@@ -11,6 +11,7 @@ pub mod labels;
 pub mod paper;
 mod pdf_object;
 mod pdf_update;
+mod pictures;
 pub mod printable;
 pub mod qr;
 pub mod seal_backup;

@@ -2,7 +2,10 @@
 //! visible box, and what would reorder or hide text is taken out. Archival PDFs refuse missing
 //! glyphs, and a certificate must never fail because of an emoji in a note.
 
+use serde_json::Value;
+
 use super::fonts::FONTS;
+use crate::domain::number::with_minus;
 
 /// Stands for a character that cannot be printed.
 pub const PLACEHOLDER: char = '\u{25A1}';
@@ -39,8 +42,18 @@ pub fn printable(text: &str) -> String {
     printed
 }
 
+/// Every string of a paper as it is printed.
+pub(super) fn make_printable(value: &mut Value) {
+    match value {
+        Value::String(text) => *text = breakable(&with_units(&with_minus(&printable(text)))),
+        Value::Array(values) => values.iter_mut().for_each(make_printable),
+        Value::Object(fields) => fields.values_mut().for_each(make_printable),
+        Value::Null | Value::Bool(_) | Value::Number(_) => {}
+    }
+}
+
 /// Lets very long words break, so that they cannot run out of their column.
-pub(super) fn breakable(text: &str) -> String {
+fn breakable(text: &str) -> String {
     let mut broken = String::with_capacity(text.len());
     for word in text.split_inclusive(char::is_whitespace) {
         if word.chars().count() <= WORD_CHARS_MAX {
@@ -59,7 +72,7 @@ pub(super) fn breakable(text: &str) -> String {
 }
 
 /// A figure and its unit on one line: the space between them does not break.
-pub(super) fn with_units(text: &str) -> String {
+fn with_units(text: &str) -> String {
     let mut joined = String::with_capacity(text.len());
     let mut rest = text;
     while let Some((figure, after)) = rest.split_once(' ') {

@@ -9,6 +9,7 @@ pub const ADDRESS_BYTES_MAX: usize = 200;
 
 /// The code as SVG text, in ink on white with its quiet zone, readable with a quarter of it spoilt.
 pub fn qr_svg(address: &str) -> Result<String, TypesetError> {
+    check_address(address)?;
     let fits = address.len() <= ADDRESS_BYTES_MAX;
     let code = QrCode::with_error_correction_level(address, EcLevel::Q)
         .ok()
@@ -20,4 +21,14 @@ pub fn qr_svg(address: &str) -> Result<String, TypesetError> {
         .dark_color(svg::Color("#141c17"))
         .light_color(svg::Color("#ffffff"))
         .build())
+}
+
+/// Only a plain web address may become a link: other schemes would pass straight into the PDF.
+fn check_address(address: &str) -> Result<(), TypesetError> {
+    let scheme = address.starts_with("https://") || address.starts_with("http://");
+    if scheme && address.bytes().all(|byte| byte.is_ascii_graphic()) {
+        Ok(())
+    } else {
+        Err(TypesetError::Address(address.to_owned()))
+    }
 }

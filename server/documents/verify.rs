@@ -62,8 +62,16 @@ pub enum VerifyError {
 
 /// Checks form, coverage, digest and signature of the one seal in the file.
 pub fn check_coverage(pdf: &[u8]) -> Result<SealFacts, VerifyError> {
-    let document = Document::load_mem(pdf).map_err(|_| VerifyError::Unreadable)?;
-    let seal = only_signature(&document)?;
+    sealed(&parsed(pdf)?, pdf)
+}
+
+fn parsed(pdf: &[u8]) -> Result<Document, VerifyError> {
+    Document::load_mem(pdf).map_err(|_| VerifyError::Unreadable)
+}
+
+/// The seal of a file that was parsed already.
+fn sealed(document: &Document, pdf: &[u8]) -> Result<SealFacts, VerifyError> {
+    let seal = only_signature(document)?;
     let parts = covered(pdf, seal)?;
     let message = decode_hole(parts.hole)?;
     let opened = open(&message).ok().flatten().ok_or(VerifyError::Form)?;

@@ -15,7 +15,7 @@ mod torque;
 
 pub(super) use circuits::{SIZE_EXPECTED, conductor_size, rating};
 pub(super) use mounting::washer_fault;
-pub use terminals::{COLOURS, is_colour};
+pub use terminals::{COLOURS, colour_name, is_colour};
 pub use torque::{THREADS, ThreadBand};
 
 /// The nominal voltages that vehicles have [V].

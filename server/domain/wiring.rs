@@ -154,22 +154,3 @@ pub fn colour_codes(letters: &str) -> Vec<String> {
     let letters: Vec<char> = letters.chars().filter(char::is_ascii_alphabetic).collect();
     letters.chunks(2).map(|pair| pair.iter().collect::<String>().to_uppercase()).collect()
 }
-
-/// The colour that two letters of IEC 60757 stand for.
-pub fn colour_name(code: &str) -> Option<&'static str> {
-    const NAMES: [(&str, &str); 12] = [
-        ("BK", "black"),
-        ("BN", "brown"),
-        ("RD", "red"),
-        ("OG", "orange"),
-        ("YE", "yellow"),
-        ("GN", "green"),
-        ("BU", "blue"),
-        ("VT", "violet"),
-        ("GY", "grey"),
-        ("WH", "white"),
-        ("PK", "pink"),
-        ("TQ", "turquoise"),
-    ];
-    NAMES.iter().find(|(letters, _)| *letters == code).map(|(_, name)| *name)
-}

@@ -38,12 +38,16 @@ pub(super) async fn pdf(
     let row = certificates::load(app.store(), who.workshop(), &number).await?;
     let row = row.ok_or(WebError::NotFound)?;
     let bytes = certificates::pdf(app.store(), &row).await?;
-    let name = format!("inline; filename=\"certificate-{}.pdf\"", row.number);
+    Ok(pdf_reply(&format!("certificate-{}", row.number), bytes))
+}
+
+/// A PDF that the browser shows, and keeps under this name.
+pub(super) fn pdf_reply(name: &str, bytes: Vec<u8>) -> Response {
     let headers = [
         (header::CONTENT_TYPE, "application/pdf".to_owned()),
-        (header::CONTENT_DISPOSITION, name),
+        (header::CONTENT_DISPOSITION, format!("inline; filename=\"{name}.pdf\"")),
         // A browser's own PDF reader does not run in a sandbox; scripts stay off all the same.
         (header::CONTENT_SECURITY_POLICY, FILES.replace("sandbox; ", "")),
     ];
-    Ok((headers, bytes).into_response())
+    (headers, bytes).into_response()
 }

@@ -1,14 +1,13 @@
 //! `/jobs/{job}/handover`: the customer's paper of a released job.
 
 use axum::extract::{Path, Query, State};
-use axum::http::header;
-use axum::response::{IntoResponse, Response};
+use axum::response::Response;
 use serde::Deserialize;
 
 use super::app::App;
+use super::certificates::pdf_reply;
 use super::error::WebError;
 use super::session::Who;
-use super::shield::FILES;
 use crate::acts::handover::make;
 use crate::documents::handover::PaperSize;
 use crate::domain::ids::JobId;
@@ -30,13 +29,7 @@ pub(super) async fn show(
     let by = who.by(app.now());
     let _permit = app.heavy.acquire().await.map_err(super::error::ours)?;
     let made = make(app.store(), &app.origin().address, &by, job, size).await?;
-    let headers = [
-        (header::CONTENT_TYPE, "application/pdf".to_owned()),
-        (header::CONTENT_DISPOSITION, format!("inline; filename=\"handover-{}.pdf\"", made.number)),
-        // A browser's own PDF reader does not run in a sandbox; scripts stay off all the same.
-        (header::CONTENT_SECURITY_POLICY, FILES.replace("sandbox; ", "")),
-    ];
-    Ok((headers, made.pdf).into_response())
+    Ok(pdf_reply(&format!("handover-{}", made.number), made.pdf))
 }
 
 fn paper_size(word: &str) -> Result<PaperSize, WebError> {

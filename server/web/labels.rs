@@ -2,15 +2,15 @@
 
 use askama::Template;
 use axum::extract::{Path, Query, State};
-use axum::http::{StatusCode, header};
+use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 
 use super::app::App;
+use super::certificates::pdf_reply;
 use super::error::{WebError, ours};
 use super::form::{Choice, Field, Filled, Pairs};
 use super::page::{Frame, page};
 use super::session::Who;
-use super::shield::FILES;
 use crate::acts::job::{JobFile, load};
 use crate::acts::labels::{Wanted, of, pdf};
 use crate::documents::labels::{FORMS, Label, LabelForm};
@@ -78,12 +78,7 @@ pub(super) async fn file(
     let _permit = app.heavy.acquire().await.map_err(ours)?;
     let by = who.by(app.now());
     let bytes = pdf(app.store(), &app.origin().address, &by, job, wanted).await?;
-    let headers = [
-        (header::CONTENT_TYPE, "application/pdf"),
-        (header::CONTENT_DISPOSITION, "inline; filename=\"labels.pdf\""),
-        (header::CONTENT_SECURITY_POLICY, FILES.trim_start_matches("sandbox; ")),
-    ];
-    Ok((headers, bytes).into_response())
+    Ok(pdf_reply("labels", bytes))
 }
 
 fn wanted(filled: &mut Filled) -> Option<Wanted> {

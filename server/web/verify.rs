@@ -13,6 +13,7 @@ use super::app::App;
 use super::error::{WebError, encode, ours};
 use super::form::{Field, Filled, Pairs, day_words};
 use super::page::{Frame, page};
+use crate::documents::paper::grouped_hex;
 use crate::domain::certificate::CertificateNumber;
 use crate::domain::ids::Moment;
 use crate::domain::seal::hex;
@@ -126,7 +127,7 @@ pub(super) async fn by_code(
         answer: Some(answer(&row, newer.as_ref())),
         facts,
         list: list_of(&row),
-        paper: Some(Paper { grouped: grouped(&sha256), sha256 }),
+        paper: Some(Paper { grouped: grouped_hex(&row.pdf_sha256), sha256 }),
         ..VerifyPage::new(Filled::default())
     }))
 }
@@ -241,10 +242,4 @@ fn plain_code(typed: &str) -> String {
         other => other,
     };
     typed.chars().filter(|c| !matches!(c, '-' | ' ')).map(plain).collect()
-}
-
-/// `0a1b2c3d 4e5f…`
-fn grouped(digits: &str) -> String {
-    let groups: Vec<&[u8]> = digits.as_bytes().chunks(8).collect();
-    groups.iter().map(|group| String::from_utf8_lossy(group)).collect::<Vec<_>>().join(" ")
 }

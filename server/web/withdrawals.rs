@@ -159,7 +159,7 @@ pub(super) async fn ask(
     if !sent.is_sound() {
         return came_back(&app, &who, row.job, sent).await;
     }
-    withdraw::ask(app.store(), &by, &number, &reason).await?;
+    withdraw::ask(app.store(), &by, &row, &reason).await?;
     Ok(back_to(row.job, "asked").into_response())
 }
 
@@ -178,7 +178,7 @@ pub(super) async fn confirm(
 ) -> Result<Redirect, WebError> {
     let by = who.by(app.now());
     let row = withdraw::certificate(app.store(), &by, &number).await?;
-    withdraw::confirm(app.store(), &by, &number, looked_at(&sent)?).await?;
+    withdraw::confirm(app.store(), &by, &row, looked_at(&sent)?).await?;
     Ok(back_to(row.job, "withdrawn"))
 }
 
@@ -191,7 +191,7 @@ pub(super) async fn leave(
 ) -> Result<Redirect, WebError> {
     let by = who.by(app.now());
     let row = withdraw::certificate(app.store(), &by, &number).await?;
-    withdraw::drop_request(app.store(), &by, &number, looked_at(&sent)?).await?;
+    withdraw::drop_request(app.store(), &by, &row, looked_at(&sent)?).await?;
     Ok(back_to(row.job, "left"))
 }
 

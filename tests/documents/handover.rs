@@ -13,8 +13,9 @@ use fusewright::documents::handover::{
 };
 use fusewright::documents::typeset::TypesetError;
 use fusewright::domain::kit::{Circuit, Kit};
+use fusewright::domain::kit_check::colour_name;
 use fusewright::domain::plan::{Back, CircuitPlan, Plan};
-use fusewright::domain::wiring::{colour_name, wiring};
+use fusewright::domain::wiring::wiring;
 use roxmltree::Document;
 
 use super::sample;

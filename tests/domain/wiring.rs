@@ -2,7 +2,8 @@
 
 use fusewright::domain::entry::Payload;
 use fusewright::domain::kit::Pole;
-use fusewright::domain::wiring::{WiredCircuit, Wiring, colour_codes, colour_name, wiring};
+use fusewright::domain::kit_check::colour_name;
+use fusewright::domain::wiring::{WiredCircuit, Wiring, colour_codes, wiring};
 
 use super::cast::{FITTER, Pen, dec, kit, plan};
 

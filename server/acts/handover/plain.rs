@@ -1,23 +1,16 @@
 //! Results in plain words beside the numbers: every measurement, its value as it was typed.
 
 use crate::acts::job::JobFile;
-use crate::acts::paper::results::measurement;
+use crate::acts::paper::results::{by_phase, measurement};
 use crate::documents::handover::{ResultGroup, ResultLine};
 use crate::domain::job::StepState;
-use crate::domain::step::{Phase, StepKind, Unit};
+use crate::domain::step::{StepKind, Unit};
 use crate::domain::verdict::Verdict;
 
 /// Every result of a measuring step, by phase, in the order of the sheet.
 pub(super) fn results(file: &JobFile) -> Vec<ResultGroup> {
-    let measured = |phase| {
-        let steps = file.state.phase(phase).filter(|s| s.step.kind.is_measurement());
-        steps.filter_map(|state| line(file, state)).collect::<Vec<_>>()
-    };
-    Phase::ALL
-        .into_iter()
-        .map(|phase| ResultGroup { phase: phase.title().to_owned(), lines: measured(phase) })
-        .filter(|group| !group.lines.is_empty())
-        .collect()
+    let groups = by_phase(file, |state| line(file, state));
+    groups.map(|(phase, lines)| ResultGroup { phase, lines }).collect()
 }
 
 fn line(file: &JobFile, state: &StepState) -> Option<ResultLine> {

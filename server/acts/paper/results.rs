@@ -21,15 +21,20 @@ const BY_FILE: &str = "came by file";
 
 /// Every result of a measuring step, by phase, in the order of the sheet.
 pub(super) fn measurements(file: &JobFile) -> Vec<MeasurementGroup> {
-    let measured = |phase| {
+    let groups = by_phase(file, |state| measurement(file, state));
+    groups.map(|(phase, lines)| MeasurementGroup { phase, lines }).collect()
+}
+
+/// The measuring steps of each phase that has any, in the order of the sheet.
+pub(in crate::acts) fn by_phase<T>(
+    file: &JobFile,
+    line: impl Fn(&StepState) -> Option<T>,
+) -> impl Iterator<Item = (String, Vec<T>)> {
+    Phase::ALL.into_iter().filter_map(move |phase| {
         let steps = file.state.phase(phase).filter(|s| s.step.kind.is_measurement());
-        steps.filter_map(|state| measurement(file, state)).collect::<Vec<_>>()
-    };
-    Phase::ALL
-        .into_iter()
-        .map(|phase| MeasurementGroup { phase: phase.title().to_owned(), lines: measured(phase) })
-        .filter(|group| !group.lines.is_empty())
-        .collect()
+        let lines: Vec<T> = steps.filter_map(&line).collect();
+        (!lines.is_empty()).then(|| (phase.title().to_owned(), lines))
+    })
 }
 
 pub(in crate::acts) fn measurement(file: &JobFile, state: &StepState) -> Option<MeasurementLine> {

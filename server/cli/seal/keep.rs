@@ -7,8 +7,8 @@ use std::path::{Path, PathBuf};
 use clap::{Args, Subcommand};
 
 use super::super::{Failure, Outcome, say};
-use super::{CERTIFICATE, KEY, read, write};
-use crate::config::DataFolder;
+use super::{CERTIFICATE, KEY, SECRET, read, write, write_new};
+use crate::config::{DataFolder, KeyFolder};
 use crate::documents::seal_backup::{lock, unlock};
 use crate::documents::sign::SealKey;
 use crate::domain::seal::hex;
@@ -19,7 +19,7 @@ const COPY_BYTES_MAX: u64 = 1 << 16;
 #[derive(Debug, Subcommand)]
 pub(in crate::cli) enum Seal {
     /// Print its fingerprint and when it ends
-    Show(KeyFolder),
+    Show(Place),
     /// Write a copy under a passphrase, which is asked for or read from the standard input
     Backup(Copy),
     /// Put a copy back into a key folder that has no seal
@@ -27,17 +27,16 @@ pub(in crate::cli) enum Seal {
 }
 
 #[derive(Debug, Args)]
-pub(in crate::cli) struct KeyFolder {
+pub(in crate::cli) struct Place {
     #[command(flatten)]
     data: DataFolder,
-    /// Folder of the seal's key and certificate; `keys` below the data folder if it is not given
-    #[arg(long, env = "FUSEWRIGHT_KEY_FOLDER", hide_env_values = true, value_name = "DIR")]
-    key_folder: Option<PathBuf>,
+    #[command(flatten)]
+    keys: KeyFolder,
 }
 
-impl KeyFolder {
+impl Place {
     fn path(&self) -> PathBuf {
-        self.key_folder.clone().unwrap_or_else(|| self.data.data.join("keys"))
+        self.keys.path(&self.data)
     }
 }
 
@@ -47,12 +46,12 @@ pub(in crate::cli) struct Copy {
     #[arg(value_name = "FILE")]
     file: PathBuf,
     #[command(flatten)]
-    folder: KeyFolder,
+    place: Place,
 }
 
 pub(in crate::cli) fn run(asked: Seal) -> Outcome {
     match asked {
-        Seal::Show(folder) => show(&load(&folder.path())?),
+        Seal::Show(place) => show(&load(&place.path())?),
         Seal::Backup(copy) => backup(&copy)?,
         Seal::Restore(copy) => restore(&copy)?,
     }
@@ -77,20 +76,12 @@ fn load(folder: &Path) -> Result<SealKey, Failure> {
 }
 
 fn backup(copy: &Copy) -> Result<(), Failure> {
-    let seal = load(&copy.folder.path())?;
+    let seal = load(&copy.place.path())?;
     let passphrase = passphrase()?;
     let locked = lock(&seal, &passphrase).map_err(Failure::new)?;
     // A copy that does not open would be found out on the day it is needed.
     unlock(&locked, &passphrase).map_err(Failure::new)?;
-    let mut options = fs::OpenOptions::new();
-    options.write(true).create_new(true);
-    #[cfg(unix)]
-    std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);
-    let written = options.open(&copy.file).and_then(|mut file| {
-        io::Write::write_all(&mut file, locked.as_bytes())?;
-        file.sync_all()
-    });
-    written.map_err(|why| {
+    write_new(&copy.file, &locked, SECRET).map_err(|why| {
         Failure::new(format!("{} cannot be written ({why}). Name a new file.", copy.file.display()))
     })?;
     say(format!(
@@ -103,7 +94,7 @@ fn backup(copy: &Copy) -> Result<(), Failure> {
 }
 
 fn restore(copy: &Copy) -> Result<(), Failure> {
-    let folder = &copy.folder.path();
+    let folder = &copy.place.path();
     if [KEY, CERTIFICATE].iter().any(|name| folder.join(name).exists()) {
         return Err(Failure::new(format!(
             "{} holds a seal already. Name an empty folder with --key-folder.",

@@ -7,8 +7,9 @@ use super::{Anchor, Canvas, PaperDrawing};
 use crate::documents::printable::printable;
 use crate::domain::finding::three_digits;
 use crate::domain::kit::{Purpose, Terminal};
+use crate::domain::kit_check::colour_name;
 use crate::domain::plan::Back;
-use crate::domain::wiring::{FittedFuse, WiredCircuit, colour_codes, colour_name};
+use crate::domain::wiring::{FittedFuse, WiredCircuit, colour_codes};
 pub use symbols::CONDUCTOR_COLOURS;
 use symbols::{battery, equipment, frame, fuse_link, module, terminal, wire};
 

@@ -3,7 +3,7 @@
 use lopdf::{Document, Object};
 use serde::Deserialize;
 
-use super::{SealFacts, VerifyError, check_coverage};
+use super::{SealFacts, VerifyError, parsed, sealed};
 use crate::domain::certificate::check_code;
 use crate::domain::seal::{hex, sha256};
 
@@ -57,11 +57,12 @@ impl Said {
     }
 }
 
-/// Checks a certificate with nothing but the file: the seal by [`check_coverage`], then that the one record
+/// Checks a certificate with nothing but the file: the seal by [`super::check_coverage`], then that the one record
 /// inside is ours, names this seal, and is the one that the seal was made for.
 pub fn check_certificate(pdf: &[u8]) -> Result<Carried, VerifyError> {
-    let seal = check_coverage(pdf)?;
-    let record = only_attachment(pdf)?;
+    let document = parsed(pdf)?;
+    let seal = sealed(&document, pdf)?;
+    let record = only_attachment(&document)?;
     let said: Said = serde_json::from_slice(&record).map_err(|_| VerifyError::NoRecord)?;
     let is_of_this_seal = said.format.starts_with(FORMATS)
         && said.seal_fingerprint == hex(&seal.fingerprint)
@@ -74,8 +75,7 @@ pub fn check_certificate(pdf: &[u8]) -> Result<Carried, VerifyError> {
 }
 
 /// The one file inside: a second would leave open which of them is meant.
-fn only_attachment(pdf: &[u8]) -> Result<Vec<u8>, VerifyError> {
-    let document = Document::load_mem(pdf).map_err(|_| VerifyError::Unreadable)?;
+fn only_attachment(document: &Document) -> Result<Vec<u8>, VerifyError> {
     let is_attachment = |object: &&Object| {
         let stream = object.as_stream().ok();
         let kind = stream.and_then(|stream| stream.dict.get(b"Type").ok());

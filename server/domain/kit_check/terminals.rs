@@ -28,12 +28,17 @@ pub const COLOURS: [(&str, &str); 14] = [
     ("SR", "silver"),
 ];
 
+/// The colour that two letters of IEC 60757 stand for.
+pub fn colour_name(code: &str) -> Option<&'static str> {
+    COLOURS.iter().find(|(known, _)| *known == code).map(|(_, name)| *name)
+}
+
 /// Kept for protective earth.
 const GREEN_AND_YELLOW: [&str; 2] = ["GNYE", "YEGN"];
 
 /// One colour, or two different ones: `RD`, `GNYE`.
 pub fn is_colour(text: &str) -> bool {
-    let known = |letters: &str| COLOURS.iter().any(|(code, _)| *code == letters);
+    let known = |letters: &str| colour_name(letters).is_some();
     match text.split_at_checked(2) {
         Some((one, "")) => known(one),
         Some((one, other)) => one != other && known(one) && known(other),

@@ -4,7 +4,8 @@ use askama::Template;
 
 use crate::domain::ids::KitId;
 use crate::domain::kit::{Circuit, Clearance, FuseAsk, Joint, Kit, Pole, Terminal, Torque};
-use crate::domain::kit_check::COLOURS;
+use crate::domain::kit_check::colour_name;
+use crate::domain::wiring::colour_codes;
 use crate::storage::jobs::{self, Filter, JOBS_LISTED_MAX, JobRow};
 use crate::storage::kits::KitRow;
 use crate::web::app::App;
@@ -130,11 +131,10 @@ fn terminal(kit: &Kit, place: usize, terminal: &Terminal) -> TerminalLine {
 
 /// `GNYE`: `green and yellow`.
 fn colour_words(letters: &str) -> String {
-    let word = |part: &[u8]| {
-        let known = COLOURS.iter().find(|(code, _)| code.as_bytes() == part);
-        known.map_or("unknown", |(_, word)| word)
-    };
-    letters.as_bytes().chunks(2).map(word).collect::<Vec<_>>().join(" and ")
+    let names = colour_codes(letters);
+    let names: Vec<&str> =
+        names.iter().map(|code| colour_name(code).unwrap_or("unknown")).collect();
+    names.join(" and ")
 }
 
 fn torque_words(torque: &Torque) -> String {
