@@ -5,7 +5,7 @@
  */
 
 import { ask, parsed } from './ask.js';
-import { areKept, dropPage, keepPage } from './kept.js';
+import { areKept, dropPage, keepPage, whileHere } from './kept.js';
 import { element } from './overlay.js';
 import { readMeta, writeMeta } from './store.js';
 
@@ -55,7 +55,7 @@ export async function takeAlong(person, isAll, tell) {
     for (const page of job.pages) bytes += await take(page);
     ready.push({ ...job, build, bytes, at: Date.now() });
   }
-  await writeMeta(`ready:${person}`, ready);
+  await whileHere(person, () => writeMeta(`ready:${person}`, ready));
   const gone = before.filter(({ id }) => !ready.some((job) => job.id === id));
   for (const page of gone.flatMap(({ pages }) => pages)) await dropPage(page);
   return ready;

@@ -10,12 +10,18 @@ const onPage = () => document.body.dataset.person ?? '';
 /** Longer than this nobody waits to sign out. */
 const ANSWER_MS_MAX = 4_000;
 
+/** @type {Promise<string> | null} */
+let settled = null;
+
+/** Once for a page; whoever signs out waits for it. */
+export const settleWho = () => (settled ??= settle());
+
 /**
  * Notes who is here, as the server says. Whoever unlocked the phone without signal has to be known to the
  * server again before pages of somebody else are shown.
  * @returns {Promise<string>} the person, or nobody
  */
-export async function settleWho() {
+async function settle() {
   const person = onPage();
   const unlocked = (await readMeta('unlocked')) ?? '';
   if (unlocked && person && unlocked !== person) {
@@ -48,6 +54,8 @@ export function wireSignOut(form) {
   form.addEventListener('submit', async (event) => {
     event.preventDefault();
     const person = onPage();
+    // Or it would note them again behind their back.
+    await settleWho().catch(() => {});
     await leave(person);
     const signal = AbortSignal.timeout(ANSWER_MS_MAX);
     const isHeard = await fetch('/livez', { cache: 'no-store', signal }).then(({ ok }) => ok, () => false);

@@ -4,19 +4,19 @@
  * with the files it was made for, or the older pair stays.
  */
 
+import { buildsIn, fetched, isOfType, keepShell } from './shell.js';
 import { readMeta, writeMeta } from './store.js';
 
 /** Pages that may be kept: today's list, a job, its sheet, its plan. */
 const MAY_BE_KEPT = /^\/jobs(\/[0-9a-f-]{36}(\/(sheet|plan))?)?$/;
 const LIST = '/jobs';
+/** Longer than this nobody waits for what another tab is keeping. */
+const LOCK_MS_MAX = 2_000;
 // In attributes only: what people write cannot hold the quotation mark, and may hold an address.
-const ASSET = /="\/a\/([0-9a-f]+)\//g;
 const THUMB = /="(\/photos\/[0-9a-f]{64}\/thumb)"/g;
 /** Where people of a shared phone take over from one another. */
 const SWITCH = '/switch';
 
-/** @param {string} build */
-export const shellOf = (build) => `shell-${build}`;
 /** @param {string} person */
 const pagesOf = (person) => `pages-${person}`;
 /** @param {string} person */
@@ -31,52 +31,36 @@ export const isPartOfList = (url) => url.pathname === LIST && url.search !== '';
 /** Whoever used this phone last and did not sign out. @returns {Promise<string>} */
 export const whoIsHere = async () => (await readMeta('person').catch(() => '')) ?? '';
 
-/** @param {string} html @returns {string[]} */
-const buildsIn = (html) => [...new Set(Array.from(html.matchAll(ASSET), ([, build]) => build))];
-
-/**
- * What the server has at an address, and not what somebody in between answers with: a shell is kept for as long
- * as its build, and one welcome page in it would be a part of the program that never works.
- * @param {string} address @param {(answer: Response, text: () => Promise<string>) => boolean | Promise<boolean>} isOurs
- */
-async function fetched(address, isOurs) {
-  const answer = await fetch(address, { cache: 'reload' });
-  const text = () => answer.clone().text();
-  if (answer.status === 200 && !answer.redirected && (await isOurs(answer, text))) return answer;
-  throw new Error(`${address} was answered by somebody else`);
-}
-
-/** @param {Response} answer @param {string} type */
-const isOfType = (answer, type) => (answer.headers.get('content-type') ?? '').startsWith(type);
-
-/**
- * Keeps the files of a build, and pages of the program that belong to nobody: all or nothing.
- * @param {string} build @param {string[]} [pages]
- */
-export async function keepShell(build, pages = []) {
-  const shell = await caches.open(shellOf(build));
-  const name = `/a/${build}/list.json`;
-  if (pages.length === 0 && (await shell.match(name))) return;
-  const list = await fetched(name, (answer) => isOfType(answer, 'application/json'));
-  /** @type {string[]} */
-  const files = await list.clone().json();
-  // The program has no page among its files; its own pages name them.
-  const kept = await Promise.all([
-    ...files.map(async (file) => ({ file, answer: await fetched(file, (answer) => !isOfType(answer, 'text/html')) })),
-    ...pages.map(async (file) => ({ file, answer: await fetched(file, async (_, text) => (await text()).includes(`/a/${build}/`)) })),
-  ]);
-  await Promise.all(kept.map(({ file, answer }) => shell.put(file, answer)));
-  await shell.put(name, list);
-}
-
-/** @param {string} html @param {string} person */
-async function keepThumbs(html, person) {
-  const thumbs = await caches.open(thumbsOf(person));
+/** The pictures of a page that this phone has not got yet. @param {string} html @param {string} person */
+async function newThumbs(html, person) {
+  /** @type {[string, Response][]} */
+  const thumbs = [];
   for (const [, thumb] of html.matchAll(THUMB)) {
+    if (await caches.match(thumb, { cacheName: thumbsOf(person) })) continue;
     // One that cannot be had now is no reason to leave the page behind.
-    if (await thumbs.match(thumb)) continue;
-    await fetched(thumb, (answer) => isOfType(answer, 'image/')).then((answer) => thumbs.put(thumb, answer)).catch(() => {});
+    await fetched(thumb, (answer) => isOfType(answer, 'image/')).then((answer) => thumbs.push([thumb, answer])).catch(() => {});
   }
+  return thumbs;
+}
+
+/** @template T @param {LockOptions} how @param {() => Promise<T>} work @returns {Promise<T>} */
+const locked = (how, work) => (navigator.locks ? navigator.locks.request('pages', how, work) : work());
+
+/**
+ * Keeps something of a person, unless they have signed out: it is there before their things are taken away, in
+ * whichever tab or worker, or it is not kept at all. Nothing in it may wait for the network.
+ * @param {string} person @param {() => Promise<unknown>} work @returns {Promise<boolean>}
+ */
+export const whileHere = (person, work) => locked({ mode: 'shared' }, async () => {
+  if (person && person === (await readMeta('left'))) return false;
+  await work();
+  return true;
+});
+
+/** @param {string} name @param {[string, Response][]} pairs */
+async function putAll(name, pairs) {
+  const cache = await caches.open(name);
+  await Promise.all(pairs.map(([address, answer]) => cache.put(address, answer)));
 }
 
 /**
@@ -93,19 +77,20 @@ export async function keepPage(pathname, page) {
   const isSwitch = pathname === SWITCH && html.includes(`action="${SWITCH}"`);
   if (!person && !isSwitch) return 0;
   await Promise.all(buildsIn(html).map((build) => keepShell(build)));
-  if (person) await keepThumbs(html, person);
-  await (await caches.open(isSwitch ? SWITCH : pagesOf(person ?? ''))).put(pathname, page);
-  // An answer that comes late must not bring back what signing out took away: asked last, for they sign out at any time.
-  if (!person || person !== (await readMeta('left'))) return html.length;
-  await dropPagesOf(person);
-  return 0;
+  const thumbs = person ? await newThumbs(html, person) : [];
+  const isKept = await whileHere(person ?? '', async () => {
+    if (person) await putAll(thumbsOf(person), thumbs);
+    await putAll(isSwitch ? SWITCH : pagesOf(person ?? ''), [[pathname, page]]);
+  });
+  return isKept ? html.length : 0;
 }
 
 /** The copy for whoever is here. @param {string} pathname */
 export async function keptPage(pathname) {
-  if (pathname === SWITCH) return (await caches.open(SWITCH)).match(SWITCH);
+  // Looked for and not opened: opening makes what is not there, again for whoever has left.
+  if (pathname === SWITCH) return caches.match(SWITCH, { cacheName: SWITCH });
   const person = await whoIsHere();
-  return person ? (await caches.open(pagesOf(person))).match(pathname) : undefined;
+  return person ? caches.match(pathname, { cacheName: pagesOf(person) }) : undefined;
 }
 
 /** @param {string[]} pathnames */
@@ -117,7 +102,7 @@ export async function areKept(pathnames) {
 /** @param {string} pathname */
 export async function dropPage(pathname) {
   const person = await whoIsHere();
-  if (person) await (await caches.open(pagesOf(person))).delete(pathname);
+  if (person) await whileHere(person, async () => (await caches.open(pagesOf(person))).delete(pathname));
 }
 
 /** @param {string} person */
@@ -127,23 +112,10 @@ const dropPagesOf = (person) => Promise.all([pagesOf, thumbsOf].map((of) => cach
 export async function leave(person) {
   // First, so that no page that is on its way is kept any more.
   await writeMeta('left', person).catch(() => {});
-  const ends = [
+  const end = () => Promise.allSettled([
+    dropPagesOf(person),
     writeMeta('person', ''), writeMeta('personName', ''), writeMeta('unlocked', ''), writeMeta(`ready:${person}`, []),
-  ];
-  await Promise.allSettled([dropPagesOf(person), ...ends]);
-}
-
-/** Shells that neither this build nor any kept page needs. @param {string} build */
-export async function dropOldShells(build) {
-  const names = await caches.keys();
-  const needed = new Set([shellOf(build)]);
-  for (const name of names.filter((any) => any.startsWith('pages-'))) {
-    const pages = await caches.open(name);
-    for (const request of await pages.keys()) {
-      const page = await pages.match(request);
-      for (const used of buildsIn((await page?.text()) ?? '')) needed.add(shellOf(used));
-    }
-  }
-  const old = names.filter((name) => name.startsWith('shell-') && !needed.has(name));
-  await Promise.all(old.map((name) => caches.delete(name)));
+  ]);
+  // A tab that the phone has put to sleep may hold on: nobody waits for it.
+  await locked({ mode: 'exclusive', signal: AbortSignal.timeout(LOCK_MS_MAX) }, end).catch(end);
 }

@@ -4,9 +4,8 @@
  * touches what is sent; that is the outbox's work, which sees every answer.
  */
 
-import {
-  dropOldShells, dropPage, isPartOfList, keepPage, keepShell, keptPage, leave, mayBeKept, shellOf, whoIsHere,
-} from './kept.js';
+import { dropPage, isPartOfList, keepPage, keptPage, leave, mayBeKept, whoIsHere } from './kept.js';
+import { dropOldShells, keepShell, shellOf } from './shell.js';
 import { readMeta } from './store.js';
 import { sendAll } from './sync.js';
 

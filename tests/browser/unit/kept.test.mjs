@@ -42,8 +42,25 @@ function allCaches() {
   return {
     all,
     open: async (name) => all.get(name) ?? all.set(name, cache()).get(name),
+    match: async (request, { cacheName }) => all.get(cacheName)?.match(request),
     delete: async (name) => all.delete(name),
     keys: async () => [...all.keys()],
+  };
+}
+
+/** The browser's locks of one name: shared ones together, an exclusive one alone, in their order. */
+function locks() {
+  let last = Promise.resolve();
+  /** @type {Promise<unknown>[]} */
+  let shared = [];
+  return {
+    request(_name, { mode }, work) {
+      const done = (mode === 'shared' ? last : Promise.all([last, ...shared])).then(work);
+      const over = done.catch(() => {});
+      if (mode === 'shared') shared.push(over);
+      else [last, shared] = [over, []];
+      return done;
+    },
   };
 }
 
@@ -88,6 +105,7 @@ const noSignal = () => { globalThis.fetch = () => Promise.reject(new TypeError('
 
 beforeEach(async () => {
   globalThis.caches = allCaches();
+  Object.defineProperty(globalThis, 'navigator', { value: { locks: locks() }, configurable: true });
   globalThis.Request = PageRequest;
   await transact(['meta'], 'readwrite', (all) => { all.objectStore('meta').clear(); });
   await writeMeta('person', TOMASZ);
@@ -114,13 +132,30 @@ test('each sees the pages of nobody else, and whoever signs out leaves neither p
   assert.equal((await caches.keys()).some((name) => name.includes(INES)), true);
 });
 
-test('a page that is put away while its person signs out is gone too', async () => {
-  const open = caches.open;
-  caches.open = async (name) => {
-    if (name.startsWith('pages-')) await leave(TOMASZ);
-    return open(name);
+test('a page that comes while its person signs out is not kept', async () => {
+  const fetched = globalThis.fetch;
+  globalThis.fetch = async (request) => {
+    await leave(TOMASZ);
+    return fetched(request);
   };
   assert.equal(await keepPage(SHEET, page('', TOMASZ)), 0);
+  assert.deepEqual((await caches.keys()).filter((name) => name.includes(TOMASZ)), []);
+});
+
+test('a page that is put away while its person signs out is gone too, and what they look for makes no new place', async () => {
+  const open = caches.open;
+  let leaving;
+  caches.open = async (name) => {
+    if (name.startsWith('pages-')) leaving ??= leave(TOMASZ);
+    // Whoever signs out has all the time in between.
+    for (let turn = 0; turn < 50; turn += 1) await new Promise(setImmediate);
+    return open(name);
+  };
+  await keepPage(SHEET, page(`<img src="/photos/${DIGEST}/thumb">`, TOMASZ));
+  await leaving;
+  assert.equal(await keptPage(SHEET), undefined);
+  await writeMeta('person', TOMASZ);
+  assert.equal(await keptPage(SHEET), undefined);
   assert.deepEqual((await caches.keys()).filter((name) => name.includes(TOMASZ)), []);
 });
 

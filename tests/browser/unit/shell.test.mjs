@@ -4,7 +4,8 @@ import assert from 'node:assert/strict';
 import { beforeEach, test } from 'node:test';
 
 import { TOMASZ } from './phone.mjs';
-import { keepPage, keepShell, shellOf } from '../../../static/kept.js';
+import { keepPage } from '../../../static/kept.js';
+import { keepShell, shellOf } from '../../../static/shell.js';
 
 const BUILD = '0a1b';
 const FILES = [`/a/${BUILD}/app.js`, `/a/${BUILD}/css/app.css`, `/a/${BUILD}/icons/mark.svg`];
@@ -21,6 +22,7 @@ let kept;
 let instead;
 
 beforeEach(() => {
+  Object.defineProperty(globalThis, 'navigator', { value: {}, configurable: true });
   kept = new Map();
   instead = {};
   globalThis.caches = {
