@@ -70,6 +70,7 @@ async function startParts() {
   if (has('form[data-plan]')) each('form[data-plan]', (await import('./plan.js')).wirePlan);
   if (has('[data-signature]')) each('[data-signature]', (await import('./signature.js')).wireSignature);
   if (has('form[action="/switch"]')) each('form[action="/switch"]', (await import('./switch.js')).wireSwitchPerson);
+  if (has('[data-share]')) each('[data-share]', (await import('./share.js')).wireShare);
   if (has('[data-verify]')) each('[data-verify]', (await import('./verify.js')).wireVerify);
 }
 

@@ -6,17 +6,17 @@ mod fuses;
 mod plain;
 mod safe;
 
+use super::ActError;
 use super::certificate::{check_address, erased};
 use super::job::{JobFile, SavedPlan, load};
 use super::paper::{self, parts, results};
-use super::{ActError, By};
 use crate::documents::certificate::PHOTOS_MAX;
 use crate::documents::drawing::wiring_on_paper;
-use crate::documents::handover::{HandoverPaper, PaperSize, handover};
+use crate::documents::handover::{HandoverPaper, handover};
 use crate::documents::paper::{FindingLine, FindingOutcome, PaperPhoto};
-use crate::domain::certificate::on_paper;
+use crate::domain::certificate::{PaperSize, on_paper};
 use crate::domain::entry::Digest;
-use crate::domain::ids::JobId;
+use crate::domain::ids::{JobId, WorkshopId};
 use crate::domain::wiring::{Wiring, wiring};
 use crate::storage::certificates::{self, CertificateRow};
 use crate::storage::customers::{self, Customer};
@@ -29,16 +29,41 @@ pub struct Handover {
     pub pdf: Vec<u8>,
 }
 
-/// Makes the handover of a released job that has its certificate.
+/// What a handover says, before it is set in type or shown as a page.
+#[derive(Debug, Clone)]
+pub struct Content {
+    /// The certificate that it belongs to.
+    pub certificate: CertificateRow,
+    pub paper: HandoverPaper,
+    pub photos: Vec<PaperPhoto>,
+    /// What the photos are stored by, in their order.
+    pub digests: Vec<Digest>,
+}
+
+/// Makes the handover of a released job that has its certificate; on the workshop's paper, unless another
+/// size is asked for.
 pub async fn make(
     store: &Store,
     origin: &str,
-    by: &By,
-    job: JobId,
-    size: PaperSize,
+    (workshop, job): (WorkshopId, JobId),
+    size: Option<PaperSize>,
 ) -> Result<Handover, ActError> {
-    let file = load(store, by.workshop(), job).await?;
-    let row = certificates::list(store, by.workshop(), job).await?.pop();
+    let Content { certificate, mut paper, photos, .. } =
+        content(store, origin, (workshop, job)).await?;
+    paper.size = size.unwrap_or(paper.size);
+    let pdf =
+        tokio::task::spawn_blocking(move || handover(&paper, &photos).map_err(ActError::ours));
+    Ok(Handover { number: certificate.number, pdf: pdf.await.map_err(ActError::ours)?? })
+}
+
+/// What the handover of a released job says.
+pub async fn content(
+    store: &Store,
+    origin: &str,
+    (workshop, job): (WorkshopId, JobId),
+) -> Result<Content, ActError> {
+    let file = load(store, workshop, job).await?;
+    let row = certificates::list(store, workshop, job).await?.pop();
     let (Some(row), Some(saved)) = (row, file.plan.as_ref()) else {
         return Err(ActError::TooEarly(
             "The handover is made from the certificate. Release the job first, then ask for it again.",
@@ -49,22 +74,29 @@ pub async fn make(
             "The certificate of this job is withdrawn. Issue a new one first: the handover is made from it.",
         ));
     }
-    let customer = customers::load(store, by.workshop(), file.row.customer).await?;
-    let shown = shown_photos(store, by, &file).await?;
+    let customer = customers::load(store, workshop, file.row.customer).await?;
+    let shown = shown_photos(store, workshop, &file).await?;
     let facts = Facts {
         file: &file,
         saved,
         row: &row,
         customer: customer.unwrap_or_else(|| erased(&file)),
         address: check_address(origin, &row.number, &row.code),
-        size,
         photos_left_out: shown.left_out,
         finished_photo: shown.finished,
     };
-    let (paper, photos) = (of(&facts), shown.photos);
-    let pdf =
-        tokio::task::spawn_blocking(move || handover(&paper, &photos).map_err(ActError::ours));
-    Ok(Handover { number: row.number, pdf: pdf.await.map_err(ActError::ours)?? })
+    let paper = of(&facts);
+    Ok(Content { certificate: row, paper, photos: shown.photos, digests: shown.digests })
+}
+
+/// Whether a photo is one of those that the job's handover can show.
+pub async fn shows_photo(
+    store: &Store,
+    (workshop, job): (WorkshopId, JobId),
+    photo: &Digest,
+) -> Result<bool, ActError> {
+    let file = load(store, workshop, job).await?;
+    Ok(paper::photos(&file).iter().take(PHOTOS_MAX).any(|(_, digest)| digest == photo))
 }
 
 struct Facts<'a> {
@@ -73,28 +105,33 @@ struct Facts<'a> {
     row: &'a CertificateRow,
     customer: Customer,
     address: String,
-    size: PaperSize,
     photos_left_out: Option<String>,
     finished_photo: Option<usize>,
 }
 
 struct Shown {
     photos: Vec<PaperPhoto>,
+    digests: Vec<Digest>,
     /// Which of them shows the finished work: gear, fuse and isolation point.
     finished: Option<usize>,
     left_out: Option<String>,
 }
 
 /// The photos that are here: one that is gone keeps no customer from their papers.
-async fn shown_photos(store: &Store, by: &By, file: &JobFile) -> Result<Shown, ActError> {
+async fn shown_photos(
+    store: &Store,
+    workshop: WorkshopId,
+    file: &JobFile,
+) -> Result<Shown, ActError> {
     let named: Vec<(String, Digest)> = paper::photos(file);
     let all = named.len();
     let finished = file.state.step("hand_over.finished").and_then(|step| step.photos().next());
-    let (mut shown, mut place) = (Vec::new(), None);
+    let (mut shown, mut digests, mut place) = (Vec::new(), Vec::new(), None);
     for (caption, digest) in named.into_iter().take(PHOTOS_MAX) {
-        if let Some(jpeg) = photos::jpeg(store, by.workshop(), &digest).await? {
+        if let Some(jpeg) = photos::jpeg(store, workshop, &digest).await? {
             place = place.or((Some(&digest) == finished).then_some(shown.len()));
             shown.push(PaperPhoto { caption, jpeg });
+            digests.push(digest);
         }
     }
     let left_out = (shown.len() < all).then(|| {
@@ -103,14 +140,14 @@ async fn shown_photos(store: &Store, by: &By, file: &JobFile) -> Result<Shown, A
             shown.len()
         )
     });
-    Ok(Shown { photos: shown, finished: place, left_out })
+    Ok(Shown { photos: shown, digests, finished: place, left_out })
 }
 
 fn of(facts: &Facts<'_>) -> HandoverPaper {
     let (file, plan) = (facts.file, &facts.saved.plan);
     let wired = wiring(&file.kit, plan, &file.state);
     HandoverPaper {
-        size: facts.size,
+        size: file.workshop.paper,
         title: "Handover".to_owned(),
         number: on_paper(&facts.row.number),
         job: file.row.number.to_string(),

@@ -8,6 +8,7 @@ pub mod decide;
 pub mod handover;
 pub mod job;
 pub mod labels;
+pub mod links;
 pub mod outbox_file;
 mod paper;
 pub mod plan;

@@ -59,6 +59,7 @@ pub(super) fn of(numbered: &Numbered<'_>) -> Result<CertificatePaper, ActError> 
     let wiring = wiring(&file.kit, plan, &file.state);
     Ok(CertificatePaper {
         kind: PaperKind::Certificate,
+        size: file.workshop.paper,
         title: "Certificate of installation and test".to_owned(),
         number: numbered.record.number.clone(),
         job: file.row.number.to_string(),

@@ -74,6 +74,7 @@ fn ready_text(
     make_printable(&mut text);
     if let Some(fields) = text.as_object_mut() {
         fields.insert("link".to_owned(), json!(paper.proof.address));
+        fields.insert("size".to_owned(), json!(paper.size));
     }
     Ok(text)
 }

@@ -15,9 +15,14 @@ use super::pictures::{drawing_lines, photo_lines, with_drawings, with_photos};
 use super::printable::make_printable;
 use super::qr::qr_svg;
 use super::typeset::{Files, Imprint, TypesetError, typeset};
+use crate::domain::certificate::PaperSize;
 
 /// Drawings of the wiring in one handover; further ones are left out, the schedule has every circuit.
 pub const WIRING_DRAWINGS_MAX: usize = WIRING_NAMES.len();
+
+/// Every fixed sentence of the handover, on paper and on the customer's page. Wording is changed there
+/// and nowhere else.
+pub const HANDOVER_WORDS: &str = include_str!("../../templates/documents/handover_words.json");
 
 const WIRING_NAMES: [&str; 4] =
     ["/wiring-1.svg", "/wiring-2.svg", "/wiring-3.svg", "/wiring-4.svg"];
@@ -67,15 +72,6 @@ pub struct HandoverPaper {
     pub photos_left_out: Option<String>,
     /// Public page of the certificate, `https://…` or `http://…`; printed and in the QR code.
     pub address: String,
-}
-
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
-pub enum PaperSize {
-    #[default]
-    #[serde(rename = "a4")]
-    A4,
-    #[serde(rename = "us-letter")]
-    Letter,
 }
 
 /// One fuse, the first question first: where it is.
@@ -147,7 +143,7 @@ fn handover_files() -> Files {
     const PARTS: [(&str, &str); 3] = [
         ("/handover_pages.typ", include_str!("../../templates/documents/handover_pages.typ")),
         ("/handover_tables.typ", include_str!("../../templates/documents/handover_tables.typ")),
-        ("/handover_words.typ", include_str!("../../templates/documents/handover_words.typ")),
+        ("/handover_words.json", HANDOVER_WORDS),
     ];
     PARTS.iter().fold(house_files(), |files, &(name, text)| files.with(name, text))
 }

@@ -7,12 +7,14 @@ use time::OffsetDateTime;
 use super::drawing::PaperDrawing;
 use super::gauge::Gauge;
 use super::pdf_object::lower_hex;
+use crate::domain::certificate::PaperSize;
 
 /// Everything the certificate prints. Times are written out with their zone by the caller.
 #[derive(Clone, Debug, Serialize)]
 pub struct CertificatePaper {
     /// Certificate, or the honest other paper that names what is open.
     pub kind: PaperKind,
+    pub size: PaperSize,
     /// Large on page one, for instance "Certificate of installation and test".
     pub title: String,
     /// Certificate number with its check character; stands on every page.

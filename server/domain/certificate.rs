@@ -13,11 +13,13 @@ const CODE_BITS: usize = 80;
 
 mod fitted;
 mod loaded;
+mod paper_size;
 mod record;
 mod status_list;
 
 pub use fitted::{KitLine, VehicleLine};
 pub use loaded::LoadedLine;
+pub use paper_size::PaperSize;
 pub use record::{
     AcknowledgedLine, ConcessionLine, Facts, InstrumentLine, Record, StepLine, WorkLine,
 };

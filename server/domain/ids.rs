@@ -47,6 +47,8 @@ id! {
     CalibrationId
     /// Who ordered the work.
     CustomerId
+    /// A link that shows a customer their handover.
+    LinkId
 }
 
 /// A moment, in milliseconds since 1970-01-01 UTC: sorts and stores alike on every database.

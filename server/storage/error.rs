@@ -110,6 +110,11 @@ pub enum Conflict {
          again and read the reason"
     )]
     WithdrawalMoved,
+    #[error(
+        "This job has ten links that can be opened. Revoke one that is no longer needed, then make \
+         the new one"
+    )]
+    LinksFull,
     #[error("This was stored already. Load the page again to see it")]
     AlreadyThere,
     #[error("Something that this belongs to is no longer there. Load the page again")]

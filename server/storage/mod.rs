@@ -17,6 +17,7 @@ pub mod incoming;
 pub mod instruments;
 pub mod jobs;
 pub mod kits;
+pub mod links;
 mod open;
 pub mod outbox_files;
 pub mod people;

@@ -2,6 +2,7 @@
 
 use sqlx::sqlite::SqliteRow;
 
+use crate::domain::certificate::PaperSize;
 use crate::domain::ids::{Moment, WorkshopId};
 use crate::domain::number::Decimal;
 
@@ -24,6 +25,8 @@ pub struct Workshop {
     /// Whoever did the work may also release it.
     pub one_person_release: bool,
     pub insulation_least_megohm: Decimal,
+    /// What certificates and handovers are made for.
+    pub paper: PaperSize,
     pub created: Moment,
 }
 
@@ -34,8 +37,8 @@ pub async fn append(store: &Store, workshop: &Workshop) -> Result<(), StorageErr
             Box::pin(async move {
                 sqlx::query(
                     "insert into workshop (id, name, address, phone, email, certificate_prefix, \
-                     place, one_person_release, insulation_least_megohm, created_ms) \
-                     values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10)",
+                     place, one_person_release, insulation_least_megohm, created_ms, paper) \
+                     values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11)",
                 )
                 .bind(workshop.id.0)
                 .bind(workshop.name)
@@ -47,6 +50,7 @@ pub async fn append(store: &Store, workshop: &Workshop) -> Result<(), StorageErr
                 .bind(i64::from(workshop.one_person_release))
                 .bind(workshop.insulation_least_megohm.to_string())
                 .bind(workshop.created.0)
+                .bind(workshop.paper.word())
                 .execute(db)
                 .await
                 .map_err(taken(Conflict::PrefixTaken))?;
@@ -64,7 +68,7 @@ pub async fn change(store: &Store, workshop: &Workshop) -> Result<(), StorageErr
             Box::pin(async move {
                 let changed = sqlx::query(
                     "update workshop set name = $2, address = $3, phone = $4, email = $5, \
-                     place = $6, one_person_release = $7, insulation_least_megohm = $8 \
+                     place = $6, one_person_release = $7, insulation_least_megohm = $8, paper = $9 \
                      where id = $1",
                 )
                 .bind(workshop.id.0)
@@ -75,6 +79,7 @@ pub async fn change(store: &Store, workshop: &Workshop) -> Result<(), StorageErr
                 .bind(workshop.place)
                 .bind(i64::from(workshop.one_person_release))
                 .bind(workshop.insulation_least_megohm.to_string())
+                .bind(workshop.paper.word())
                 .execute(db)
                 .await?;
                 one_row(&changed)
@@ -98,6 +103,7 @@ pub async fn list(store: &Store) -> Result<Vec<Workshop>, StorageError> {
 
 fn workshop(row: &SqliteRow) -> Result<Workshop, StorageError> {
     let insulation = row.text("insulation_least_megohm")?;
+    let paper = row.text("paper")?;
     Ok(Workshop {
         id: WorkshopId(row.uuid("id")?),
         name: row.text("name")?,
@@ -109,6 +115,7 @@ fn workshop(row: &SqliteRow) -> Result<Workshop, StorageError> {
         one_person_release: row.flag("one_person_release")?,
         insulation_least_megohm: Decimal::from_str_exact(&insulation)
             .map_err(|error| StorageError::unreadable("insulation_least_megohm", error))?,
+        paper: PaperSize::find(&paper).ok_or_else(|| StorageError::unreadable("paper", paper))?,
         created: row.moment("created_ms")?,
     })
 }

@@ -9,7 +9,7 @@ use super::certificates::pdf_reply;
 use super::error::WebError;
 use super::session::Who;
 use crate::acts::handover::make;
-use crate::documents::handover::PaperSize;
+use crate::domain::certificate::PaperSize;
 use crate::domain::ids::JobId;
 
 #[derive(Deserialize)]
@@ -26,18 +26,18 @@ pub(super) async fn show(
     Query(query): Query<HandoverQuery>,
 ) -> Result<Response, WebError> {
     let size = paper_size(&query.paper)?;
-    let by = who.by(app.now());
     let _permit = app.heavy.acquire().await.map_err(super::error::ours)?;
-    let made = make(app.store(), &app.origin().address, &by, job, size).await?;
+    let made = make(app.store(), &app.origin().address, (who.workshop(), job), size).await?;
     Ok(pdf_reply(&format!("handover-{}", made.number), made.pdf))
 }
 
-fn paper_size(word: &str) -> Result<PaperSize, WebError> {
-    match word {
-        "" | "a4" => Ok(PaperSize::A4),
-        "letter" => Ok(PaperSize::Letter),
-        _ => Err(WebError::Rule(
+/// Nothing asked for is the workshop's own.
+fn paper_size(word: &str) -> Result<Option<PaperSize>, WebError> {
+    let size = PaperSize::find(word);
+    if size.is_none() && !word.is_empty() {
+        return Err(WebError::Rule(
             "This paper size is not known. Ask for a4 or for letter.".to_owned(),
-        )),
+        ));
     }
+    Ok(size)
 }

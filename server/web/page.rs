@@ -14,6 +14,7 @@ mod minus;
 use super::error::{WebError, ours};
 use super::form::{Filled, Pairs};
 use super::session::Who;
+use crate::documents::qr::qr_svg;
 use crate::domain::ids::PersonId;
 use crate::domain::person::Role;
 
@@ -131,6 +132,13 @@ impl fmt::Display for Svg {
 }
 
 impl HtmlSafe for Svg {}
+
+/// An address to scan. Without the heading of a file of its own, which has no place in a page.
+pub(super) fn qr(address: &str) -> Result<Svg, WebError> {
+    let file = qr_svg(address).map_err(ours)?;
+    let start = file.find("<svg").unwrap_or(0);
+    Ok(Svg(file.get(start..).unwrap_or_default().to_owned()))
+}
 
 /// What was just done, as the way back from a form says it in the address: `?done=saved`.
 pub(super) struct Done(String);

@@ -10,9 +10,9 @@ use axum::routing::{MethodRouter, get, post};
 use super::app::App;
 use super::session::{Access, Guard, guard};
 use super::{
-    assets, certificates, checking, entries, front, handovers, instruments, jobs, kits, labels,
-    offline, outbox_file, people, phones, photos, plans, reviews, search, settings, sheets,
-    sign_in, status_list, switch, verify, withdrawals,
+    assets, certificates, checking, customer, entries, front, handovers, instruments, jobs, kits,
+    labels, links, offline, outbox_file, people, phones, photos, plans, reviews, search, settings,
+    sheets, sign_in, status_list, switch, verify, withdrawals,
 };
 use crate::domain::person::Role;
 use crate::storage::incoming::PIECE_KIB_MAX;
@@ -68,6 +68,12 @@ fn open_to_all() -> Vec<Route> {
         reads("/verify/by-hand", ANYONE, get(checking::by_hand)),
         reads("/verify/{number}", ANYONE, get(verify::by_number)),
         reads("/verify/{number}/{code}", ANYONE, get(verify::by_code)),
+        reads("/handover/open/{token}", ANYONE, get(customer::open)),
+        reads("/handover", ANYONE, get(customer::show)),
+        reads("/handover/paper.pdf", ANYONE, get(customer::paper)),
+        reads("/handover/certificate.pdf", ANYONE, get(customer::certificate)),
+        reads("/handover/photos/{sha256}", ANYONE, get(customer::photo)),
+        reads("/handover/wiring/{part}", ANYONE, get(customer::wiring)),
         reads("/status-list", ANYONE, get(status_list::list)),
         reads("/status-list/signature", ANYONE, get(status_list::signature)),
         reads("/status-list/certificate", ANYONE, get(status_list::certificate)),
@@ -102,6 +108,9 @@ fn about_jobs() -> Vec<Route> {
         acts("/jobs/{job}/release", MANAGER, post(reviews::release)),
         acts("/jobs/{job}/certificate", MANAGER, post(certificates::make)),
         reads("/jobs/{job}/handover", TECHNICIAN, get(handovers::show)),
+        reads("/jobs/{job}/links", TECHNICIAN, get(links::list)),
+        acts("/jobs/{job}/links", TECHNICIAN, post(links::append)),
+        acts("/jobs/{job}/links/{link}/revoke", TECHNICIAN, post(links::revoke)),
         reads("/jobs/{job}/labels", TECHNICIAN, get(labels::show)),
         reads("/jobs/{job}/labels.pdf", TECHNICIAN, get(labels::file)),
         reads("/certificates/{number}", TECHNICIAN, get(certificates::pdf)),

@@ -4,13 +4,14 @@
 //! are read from the record at each request, so that whoever is disabled is out at once.
 
 use axum::extract::{FromRequestParts, Request, State};
-use axum::http::header::{COOKIE, SET_COOKIE};
+use axum::http::header::SET_COOKIE;
 use axum::http::request::Parts;
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 
 use super::app::App;
+use super::cookie;
 use super::error::WebError;
 use crate::acts::By;
 use crate::domain::ids::{DeviceId, Moment, WorkshopId};
@@ -27,6 +28,10 @@ const SESSION_MS: i64 = 12 * 3_600_000;
 const DESK_IDLE_MS: i64 = 2 * 3_600_000;
 /// Browsers keep no cookie longer than about this.
 const DEVICE_COOKIE_S: i64 = 400 * 86_400;
+
+/// The cookies' plain names.
+const SESSION: &str = "session";
+const DEVICE: &str = "device";
 
 /// Names the person that an answer was made for.
 const MADE_FOR: &str = "x-made-for";
@@ -117,7 +122,7 @@ fn way_back(request: &Request) -> String {
 }
 
 async fn find(app: &App, headers: &HeaderMap) -> Result<Option<Who>, WebError> {
-    let Some(token) = cookie(headers.get_all(COOKIE).iter(), session_cookie(app)) else {
+    let Some(token) = cookie::find(app, headers, SESSION) else {
         return Ok(None);
     };
     let now = app.now();
@@ -139,32 +144,6 @@ async fn find(app: &App, headers: &HeaderMap) -> Result<Option<Who>, WebError> {
         token: session.token,
         workshop_name: workshop.map(|workshop| workshop.name).unwrap_or_default(),
     }))
-}
-
-/// The value of one cookie.
-fn cookie<'a>(mut headers: impl Iterator<Item = &'a HeaderValue>, name: &str) -> Option<&'a str> {
-    headers.find_map(|header| {
-        header.to_str().ok()?.split(';').find_map(|pair| {
-            let (key, value) = pair.trim().split_once('=')?;
-            (key == name).then_some(value)
-        })
-    })
-}
-
-/// With HTTPS the name itself binds the cookie to this host and to secure transport.
-fn session_cookie(app: &App) -> &'static str {
-    if app.origin().is_https() { "__Host-session" } else { "session" }
-}
-
-fn device_cookie(app: &App) -> &'static str {
-    if app.origin().is_https() { "__Host-device" } else { "device" }
-}
-
-fn set(app: &App, name: &str, value: &str, max_age_s: i64) -> Result<HeaderValue, WebError> {
-    let secure = if app.origin().is_https() { "; Secure" } else { "" };
-    let text =
-        format!("{name}={value}; Path=/; HttpOnly; SameSite=Lax; Max-Age={max_age_s}{secure}");
-    HeaderValue::from_str(&text).map_err(super::error::ours)
 }
 
 /// The device that a request comes from, as its cookie shows: `<id>`, or `<id>.<secret>` on a phone that
@@ -196,7 +175,7 @@ impl KnownDevice {
 
     /// What the cookie says, before anybody believes it.
     fn shown(app: &App, headers: &HeaderMap) -> Option<Self> {
-        let value = cookie(headers.get_all(COOKIE).iter(), device_cookie(app))?;
+        let value = cookie::find(app, headers, DEVICE)?;
         let (id, secret) = match value.split_once('.') {
             Some((id, secret)) => (id, Some(secret.to_owned())),
             None => (value, None),
@@ -217,7 +196,7 @@ impl KnownDevice {
             Some(secret) => format!("{}.{secret}", self.id),
             None => self.id.to_string(),
         };
-        Ok((SET_COOKIE, set(app, device_cookie(app), &value, DEVICE_COOKIE_S)?))
+        Ok((SET_COOKIE, cookie::set(app, DEVICE, &value, DEVICE_COOKIE_S)?))
     }
 }
 
@@ -263,16 +242,13 @@ pub(super) async fn start(
         expires: Moment(now.0 + SESSION_MS),
     };
     sessions::append(app.store(), session).await?;
-    Ok([
-        (SET_COOKIE, set(app, session_cookie(app), &token, SESSION_MS / 1000)?),
-        device.cookie(app)?,
-    ])
+    Ok([(SET_COOKIE, cookie::set(app, SESSION, &token, SESSION_MS / 1000)?), device.cookie(app)?])
 }
 
 /// Ends the session and takes its cookie back.
 pub(super) async fn end(app: &App, who: &Who) -> Result<impl IntoResponse + use<>, WebError> {
     sessions::revoke(app.store(), who.token, app.now()).await?;
-    Ok([(SET_COOKIE, set(app, session_cookie(app), "", 0)?)])
+    Ok([(SET_COOKIE, cookie::set(app, SESSION, "", 0)?)])
 }
 
 impl<S: Send + Sync> FromRequestParts<S> for Who {

@@ -7,9 +7,10 @@ use axum::response::{IntoResponse, Redirect, Response};
 
 use super::app::App;
 use super::error::{WebError, ours};
-use super::form::{Field, Filled, FormFault};
+use super::form::{Choice, Field, Filled, FormFault};
 use super::page::{self, Done, Frame};
 use super::session::Who;
+use crate::domain::certificate::PaperSize;
 use crate::domain::number::Decimal;
 use crate::storage::workshops::{self, Workshop};
 
@@ -33,6 +34,8 @@ struct SettingsPage {
     /// The attribute, where it is ticked.
     one_person: Option<&'static str>,
     insulation: Field,
+    paper: Field,
+    papers: Vec<Choice>,
     faults: Vec<FormFault>,
 }
 
@@ -53,6 +56,10 @@ impl SettingsPage {
                 .field("insulation", "Least insulation resistance")
                 .hint("Between all conductors and the body, fuses out. A kit may ask for more.")
                 .unit("MΩ"),
+            papers: filled.choices("paper", PaperSize::ALL.map(|size| (size.word(), size.label()))),
+            paper: filled
+                .field("paper", "Paper")
+                .hint("Certificates and handovers are made for it."),
             faults: filled.into_faults(),
         }
     }
@@ -85,6 +92,7 @@ fn filled_from(workshop: &Workshop) -> Filled {
         ("email", workshop.email.clone()),
         ("place", workshop.place.clone()),
         ("insulation", insulation),
+        ("paper", workshop.paper.word().to_owned()),
     ]);
     if workshop.one_person_release {
         filled.suggest("one_person", "on");
@@ -118,6 +126,10 @@ fn checked(before: &Workshop, filled: &mut Filled) -> Option<Workshop> {
     if insulation.is_some_and(|figure| figure < least || figure > most) {
         filled.fault("insulation", format!("Write a figure from {least} to {most} MΩ."));
     }
+    let paper = PaperSize::find(filled.text("paper"));
+    if paper.is_none() {
+        filled.fault("paper", "Choose one of the sizes of the list.");
+    }
     let insulation_least_megohm = insulation.filter(|_| filled.is_sound())?;
     let one_person_release = filled.is_ticked("one_person");
     let Workshop { id, certificate_prefix, created, .. } = before.clone();
@@ -131,6 +143,7 @@ fn checked(before: &Workshop, filled: &mut Filled) -> Option<Workshop> {
         place,
         one_person_release,
         insulation_least_megohm,
+        paper: paper?,
         created,
     })
 }

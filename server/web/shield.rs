@@ -66,7 +66,7 @@ fn is_from_here(app: &App, method: &Method, headers: &HeaderMap) -> bool {
 
 fn put_on(app: &App, headers: &mut HeaderMap) {
     for (name, value) in ALWAYS {
-        headers.insert(HeaderName::from_static(name), HeaderValue::from_static(value));
+        headers.entry(HeaderName::from_static(name)).or_insert(HeaderValue::from_static(value));
     }
     headers.entry(header::CONTENT_SECURITY_POLICY).or_insert(HeaderValue::from_static(PAGES));
     headers.entry(header::CACHE_CONTROL).or_insert(HeaderValue::from_static("no-store"));

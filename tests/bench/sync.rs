@@ -7,6 +7,7 @@ use std::sync::atomic::{AtomicU64, Ordering};
 use divan::Bencher;
 use fusewright::acts::By;
 use fusewright::acts::record::record;
+use fusewright::domain::certificate::PaperSize;
 use fusewright::domain::entry::{BODY_VERSION, Body, Payload};
 use fusewright::domain::ids::WorkshopId;
 use fusewright::domain::ids::{CustomerId, DeviceId, EntryId, JobId, KitId, Moment, PersonId};
@@ -124,6 +125,7 @@ async fn staff(store: &Store, person: Person) -> Result<(), StorageError> {
             place: String::new(),
             one_person_release: false,
             insulation_least_megohm: INSULATION_LEAST_MEGOHM,
+            paper: PaperSize::A4,
             created: NOW,
         },
     )

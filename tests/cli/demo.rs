@@ -4,15 +4,12 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
 
-use fusewright::acts::By;
 use fusewright::acts::handover::make;
 use fusewright::acts::job::{JobFile, load};
-use fusewright::documents::handover::PaperSize;
 use fusewright::documents::verify::check_coverage;
 use fusewright::domain::entry::Payload;
 use fusewright::domain::finding::Outcome;
 use fusewright::domain::findings::worst;
-use fusewright::domain::ids::DeviceId;
 use fusewright::domain::instrument::Instrument;
 use fusewright::domain::job::{Flag, StepState};
 use fusewright::domain::number::Decimal;
@@ -139,11 +136,9 @@ async fn the_handover_of_a_released_job_holds_every_measurement_of_its_record() 
     let looked = Looked::at_all_jobs().await;
     for number in [1, 2] {
         let file = looked.job(number);
-        let people = people::list(&looked.store, file.workshop.id).await.unwrap();
-        let person = people.into_iter().find(|person| person.sign_in == "imogen").unwrap();
-        let by = By { person, device: DeviceId(uuid::Uuid::from_u128(1)), now: file.row.updated };
         let address = "https://thorne-vale.example";
-        let made = make(&looked.store, address, &by, file.row.id, PaperSize::A4).await.unwrap();
+        let of = (file.workshop.id, file.row.id);
+        let made = make(&looked.store, address, of, None).await.unwrap();
         let words = words(&made.pdf);
         let rows = certificates::list(&looked.store, file.workshop.id, file.row.id).await.unwrap();
         let record: serde_json::Value = serde_json::from_slice(&rows[0].record).unwrap();

@@ -8,10 +8,10 @@ use fusewright::documents::drawing::{
     CIRCUITS_DRAWN_MAX, CONDUCTOR_COLOURS, PaperDrawing, wiring_on_paper,
 };
 use fusewright::documents::handover::{
-    CareLine, FuseRow, HandoverPaper, PaperSize, ResultGroup, ResultLine, SafeStep, WatchLine,
-    handover,
+    CareLine, FuseRow, HandoverPaper, ResultGroup, ResultLine, SafeStep, WatchLine, handover,
 };
 use fusewright::documents::typeset::TypesetError;
+use fusewright::domain::certificate::PaperSize;
 use fusewright::domain::kit::{Circuit, Kit};
 use fusewright::domain::kit_check::colour_name;
 use fusewright::domain::plan::{Back, CircuitPlan, Plan};

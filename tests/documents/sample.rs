@@ -8,6 +8,7 @@ use fusewright::documents::paper::{
     CertificatePaper, Dates, DrawnSignature, Fitted, NextInspection, PaperKind, Party, Proof,
     SignatureLine, Supply, TapeGroup, TapeMark, VehiclePaper, grouped_hex,
 };
+use fusewright::domain::certificate::PaperSize;
 use fusewright::domain::curves::circuit_curves;
 use fusewright::domain::figures;
 use fusewright::domain::kit_check::read_kit;
@@ -23,6 +24,7 @@ use super::sample_lines::{
 pub(super) fn paper() -> CertificatePaper {
     CertificatePaper {
         kind: PaperKind::Certificate,
+        size: PaperSize::A4,
         title: s("Certificate of installation and test"),
         number: s("HB-2026-00417-K"),
         job: s("2417"),

@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use fusewright::domain::certificate::PaperSize;
 use fusewright::domain::entry::{BODY_VERSION, Body, Payload};
 use fusewright::domain::ids::{
     CustomerId, DeviceId, EntryId, JobId, KitId, Moment, PersonId, WorkshopId,
@@ -108,6 +109,7 @@ pub(crate) fn workshop(id: WorkshopId, prefix: &str) -> Workshop {
         place: "Northport".to_owned(),
         one_person_release: false,
         insulation_least_megohm: Decimal::new(50, 2),
+        paper: PaperSize::A4,
         created: MORNING,
     }
 }

@@ -11,6 +11,7 @@ mod incoming;
 mod instruments;
 mod jobs;
 mod kits;
+mod links;
 mod open;
 mod outbox_files;
 mod people;

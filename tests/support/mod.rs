@@ -12,6 +12,7 @@ use std::sync::{Arc, OnceLock};
 
 use fusewright::acts::By;
 use fusewright::documents::sign::SealKey;
+use fusewright::domain::certificate::PaperSize;
 use fusewright::domain::ids::{DeviceId, Moment, PersonId, WorkshopId};
 use fusewright::domain::limits::INSULATION_LEAST_MEGOHM;
 use fusewright::domain::person::{Person, Role};
@@ -207,6 +208,7 @@ pub(crate) fn workshop() -> Workshop {
         place: "Westhaven".to_owned(),
         one_person_release: false,
         insulation_least_megohm: INSULATION_LEAST_MEGOHM,
+        paper: PaperSize::A4,
         created: MORNING,
     }
 }

@@ -6,6 +6,7 @@ mod handovers;
 mod instruments;
 mod kits;
 mod labels;
+mod links;
 mod listen;
 mod malformed;
 mod new_job;

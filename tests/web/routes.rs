@@ -14,7 +14,7 @@ type Expected = (&'static str, &'static str, [u16; 4]);
 
 const ROLES: [&str; 4] = ["nobody", "technician", "manager", "owner"];
 
-const EXPECTED: [Expected; 82] = [
+const EXPECTED: [Expected; 91] = [
     ("GET", "/", [303, 303, 303, 303]),
     ("GET", "/livez", [200, 200, 200, 200]),
     ("GET", "/readyz", [200, 200, 200, 200]),
@@ -35,6 +35,12 @@ const EXPECTED: [Expected; 82] = [
     ("GET", "/verify/by-hand", [200, 200, 200, 200]),
     ("GET", "/verify/{number}", [422, 422, 422, 422]),
     ("GET", "/verify/{number}/{code}", [404, 404, 404, 404]),
+    ("GET", "/handover/open/{token}", [404, 404, 404, 404]),
+    ("GET", "/handover", [404, 404, 404, 404]),
+    ("GET", "/handover/paper.pdf", [404, 404, 404, 404]),
+    ("GET", "/handover/certificate.pdf", [404, 404, 404, 404]),
+    ("GET", "/handover/photos/{sha256}", [404, 404, 404, 404]),
+    ("GET", "/handover/wiring/{part}", [404, 404, 404, 404]),
     ("GET", "/status-list", [200, 200, 200, 200]),
     ("GET", "/status-list/signature", [200, 200, 200, 200]),
     ("GET", "/status-list/certificate", [200, 200, 200, 200]),
@@ -64,6 +70,9 @@ const EXPECTED: [Expected; 82] = [
     ("POST", "/jobs/{job}/release", [303, 403, 422, 422]),
     ("POST", "/jobs/{job}/certificate", [303, 403, 404, 404]),
     ("GET", "/jobs/{job}/handover", [303, 404, 404, 404]),
+    ("GET", "/jobs/{job}/links", [303, 404, 404, 404]),
+    ("POST", "/jobs/{job}/links", [303, 404, 404, 404]),
+    ("POST", "/jobs/{job}/links/{link}/revoke", [303, 404, 404, 404]),
     ("GET", "/jobs/{job}/labels", [303, 404, 404, 404]),
     ("GET", "/jobs/{job}/labels.pdf", [303, 404, 404, 404]),
     ("GET", "/certificates/{number}", [303, 404, 404, 404]),

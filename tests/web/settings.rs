@@ -1,10 +1,11 @@
 //! The workshop's settings.
 
+use fusewright::domain::certificate::PaperSize;
 use fusewright::storage::workshops;
 
 use crate::support::{TestApp, WORKSHOP};
 
-const SETTINGS: [(&str, &str); 7] = [
+const SETTINGS: [(&str, &str); 8] = [
     ("name", "Birch Yard <Electrics> & Co"),
     ("address", "7 Birch Yard\r\nWesthaven"),
     ("phone", "0100 555 070"),
@@ -12,6 +13,7 @@ const SETTINGS: [(&str, &str); 7] = [
     ("place", "Westhaven"),
     ("one_person", "on"),
     ("insulation", "1,50"),
+    ("paper", "letter"),
 ];
 
 fn settings_with(name: &'static str, value: &'static str) -> Vec<(&'static str, &'static str)> {
@@ -30,6 +32,7 @@ async fn an_owner_changes_the_workshop_and_sees_what_was_saved() {
     let workshop = workshops::load(&app.store, WORKSHOP).await.unwrap().unwrap();
     assert_eq!(workshop.address, "7 Birch Yard\nWesthaven");
     assert_eq!(workshop.insulation_least_megohm.to_string(), "1.50");
+    assert_eq!(workshop.paper, PaperSize::Letter);
     assert!(workshop.one_person_release);
     assert_eq!(workshop.certificate_prefix, "BY");
 }
@@ -70,4 +73,14 @@ async fn a_workshop_has_a_name_of_at_most_eighty_letters() {
             .collect();
         owner.post("/settings", &fields).await.has_status(status);
     }
+}
+
+#[tokio::test]
+async fn a_paper_size_that_is_none_of_the_list_comes_back() {
+    let app = TestApp::start().await;
+    let owner = app.owner().await;
+    let reply = owner.post("/settings", &settings_with("paper", "a3")).await;
+    reply.has_status(422).says("Choose one of the sizes of the list");
+    let workshop = workshops::load(&app.store, WORKSHOP).await.unwrap().unwrap();
+    assert_eq!(workshop.paper, PaperSize::A4);
 }

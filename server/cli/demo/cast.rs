@@ -2,6 +2,7 @@
 
 use super::PASSWORD;
 use crate::acts::ActError;
+use crate::domain::certificate::PaperSize;
 use crate::domain::ids::{
     CalibrationId, DeviceId, InstrumentId, KitId, Moment, PersonId, WorkshopId,
 };
@@ -113,6 +114,7 @@ fn workshop(at: Moment) -> Result<Workshop, ActError> {
         place: "Marlbeck".to_owned(),
         one_person_release: false,
         insulation_least_megohm: Decimal::new(5, 1),
+        paper: PaperSize::A4,
         created: at,
     })
 }

@@ -47,6 +47,7 @@ struct JobPage {
     labels_href: Option<String>,
     certificate: Option<(String, String)>,
     handover_href: Option<String>,
+    links_href: Option<String>,
     technicians: Vec<Choice>,
     assign_href: String,
 }
@@ -82,6 +83,7 @@ pub(in crate::web) async fn show(
             .then(|| format!("{here}/review")),
         labels_href: file.plan.as_ref().map(|_| format!("{here}/labels")),
         certificate: certificate.as_ref().map(certificate_link),
+        links_href: certificate.as_ref().map(|_| format!("{here}/links")),
         handover_href: certificate
             .filter(|row| row.withdrawn.is_none())
             .map(|_| format!("{here}/handover")),

@@ -5,12 +5,11 @@ use axum::extract::State;
 use axum::response::Response;
 
 use super::enrol::{link_digest, typed_digest};
-use crate::documents::qr::qr_svg;
 use crate::domain::seal::hex;
 use crate::storage::enrol_codes::{self, LIFE_MS, NewCode, TRIES_MAX};
 use crate::web::app::App;
-use crate::web::error::{WebError, ours};
-use crate::web::page::{Frame, Svg, page};
+use crate::web::error::WebError;
+use crate::web::page::{Frame, Svg, page, qr};
 use crate::web::session::Who;
 use crate::world::{random, readable_code};
 
@@ -53,11 +52,4 @@ pub(in crate::web) async fn make_code(
         minutes: LIFE_MS / 60_000,
         tries: TRIES_MAX,
     }))
-}
-
-/// Without the heading of a file of its own, which has no place in a page.
-fn qr(address: &str) -> Result<Svg, WebError> {
-    let file = qr_svg(address).map_err(ours)?;
-    let start = file.find("<svg").unwrap_or(0);
-    Ok(Svg(file.get(start..).unwrap_or_default().to_owned()))
 }

@@ -7,6 +7,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 use tokio::sync::Mutex;
 
 use super::{Caller, enter, settled_workshop};
+use crate::domain::certificate::PaperSize;
 use crate::domain::ids::{PersonId, WorkshopId};
 use crate::domain::limits::INSULATION_LEAST_MEGOHM;
 use crate::domain::person::{Person, Role};
@@ -179,6 +180,7 @@ async fn make_workshop(app: &App, name: String, prefix: String) -> Result<Worksh
         place: String::new(),
         one_person_release: false,
         insulation_least_megohm: INSULATION_LEAST_MEGOHM,
+        paper: PaperSize::A4,
         created: app.now(),
     };
     workshops::append(app.store(), &workshop).await?;

@@ -1,0 +1,144 @@
+//! What the customer's page shows: the handover, ready to print.
+
+use std::sync::LazyLock;
+
+use askama::Template;
+use serde::Deserialize;
+
+use crate::acts::handover::Content;
+use crate::documents::handover::{HANDOVER_WORDS, HandoverPaper};
+use crate::documents::paper::PaperPhoto;
+use crate::storage::workshops::Workshop;
+use crate::web::error::{WebError, ours};
+use crate::web::page::Frame;
+
+/// The fixed sentences, the same as on paper.
+#[derive(Debug, Deserialize)]
+struct Words {
+    call: String,
+    find: String,
+    find_short: String,
+    find_lead: String,
+    find_rules: Vec<(String, String)>,
+    safe: String,
+    safe_short: String,
+    fire: String,
+    fire_act: String,
+    safe_lead: String,
+    wiring: String,
+    wiring_lead: String,
+    circuits: String,
+    terminals: String,
+    watch: String,
+    care: String,
+    results: String,
+    results_lead: String,
+    cautions: String,
+    cautions_lead: String,
+    concessions: String,
+    photos: String,
+    about: String,
+    about_lines: Vec<String>,
+}
+
+static WORDS: LazyLock<Result<Words, serde_json::Error>> =
+    LazyLock::new(|| serde_json::from_str(HANDOVER_WORDS));
+
+/// A way to call or write to the workshop.
+struct Way {
+    href: String,
+    words: String,
+}
+
+/// A photo or a drawing.
+struct Picture {
+    href: String,
+    caption: String,
+    description: String,
+}
+
+#[derive(Template)]
+#[template(path = "pages/handover.html")]
+pub(super) struct HandoverPage {
+    frame: Frame,
+    words: &'static Words,
+    paper: HandoverPaper,
+    calls: Vec<Way>,
+    drawings: Vec<Picture>,
+    finished: Option<Picture>,
+    photos: Vec<Picture>,
+}
+
+impl HandoverPage {
+    pub(super) fn of(content: Content) -> Result<Self, WebError> {
+        let Content { paper, photos, digests, .. } = content;
+        let words = WORDS.as_ref().map_err(ours)?;
+        let picture = |(photo, digest): (&PaperPhoto, &str)| Picture {
+            href: format!("/handover/photos/{digest}"),
+            caption: photo.caption.clone(),
+            description: photo.caption.clone(),
+        };
+        let digests: Vec<&str> = digests.iter().map(|digest| digest.as_str()).collect();
+        let shown = photos.iter().zip(digests);
+        let drawings = (1..).zip(&paper.wiring).map(|(part, drawing): (usize, _)| Picture {
+            href: format!("/handover/wiring/{part}"),
+            caption: drawing.caption.clone(),
+            description: drawing.description.clone(),
+        });
+        let name = paper.workshop.name.clone();
+        Ok(Self {
+            frame: Frame { workshop: name, ..Frame::bare(paper.title.clone()) },
+            words,
+            calls: paper.call.iter().map(|line| Way::of(line)).collect(),
+            drawings: drawings.collect(),
+            finished: paper.finished_photo.and_then(|place| shown.clone().nth(place)).map(picture),
+            photos: shown.map(picture).collect(),
+            paper,
+        })
+    }
+}
+
+impl Way {
+    /// A telephone number or an e-mail address, as somebody wrote it.
+    fn of(line: &str) -> Self {
+        let digits = line.chars().filter(|c| c.is_ascii_digit() || *c == '+');
+        let href = if line.contains('@') {
+            format!("mailto:{}", crate::web::error::encode(line.trim()))
+        } else {
+            format!("tel:{}", digits.collect::<String>())
+        };
+        Self { href, words: line.to_owned() }
+    }
+}
+
+/// The certificate is withdrawn and no other was issued yet.
+#[derive(Template)]
+#[template(path = "pages/handover_paused.html")]
+pub(super) struct Paused {
+    frame: Frame,
+    calls: Vec<Way>,
+}
+
+impl Paused {
+    pub(super) fn of(workshop: Workshop) -> Self {
+        let lines = [workshop.phone, workshop.email];
+        let said = lines.iter().filter(|line| !line.trim().is_empty());
+        Self {
+            frame: Frame { workshop: workshop.name, ..Frame::bare("Handover") },
+            calls: said.map(|line| Way::of(line)).collect(),
+        }
+    }
+}
+
+/// A link that shows nothing, whatever the reason.
+#[derive(Template)]
+#[template(path = "pages/link_ended.html")]
+pub(super) struct LinkEnded {
+    frame: Frame,
+}
+
+impl LinkEnded {
+    pub(super) fn new() -> Self {
+        Self { frame: Frame::bare("Link ended") }
+    }
+}
