@@ -3,6 +3,8 @@
 //! glyphs, and a certificate must never fail because of an emoji in a note.
 
 use serde_json::Value;
+use unicode_properties::{GeneralCategoryGroup, UnicodeGeneralCategory as _};
+use unicode_script::UnicodeScript as _;
 
 use super::fonts::FONTS;
 use crate::domain::number::with_minus;
@@ -111,32 +113,24 @@ fn is_invisible(character: char) -> bool {
         | '\u{1D173}'..='\u{1D17A}' | '\u{E0000}'..='\u{E0FFF}')
 }
 
-/// The combining marks of the bundled fonts. Marks of further scripts count as letters here, which
-/// is the safe side: they are in no font and become the placeholder.
+/// Marks that stand on, under or around a letter before them.
 fn is_combining(character: char) -> bool {
-    matches!(character, '\u{300}'..='\u{36F}' | '\u{483}'..='\u{489}')
-        || is_hebrew_mark(character)
-        || is_arabic_mark(character)
+    character.general_category_group() == GeneralCategoryGroup::Mark
 }
 
-fn is_hebrew_mark(character: char) -> bool {
-    matches!(character,
-        '\u{591}'..='\u{5BD}' | '\u{5BF}' | '\u{5C1}'..='\u{5C2}' | '\u{5C4}'..='\u{5C5}' | '\u{5C7}')
-}
-
-fn is_arabic_mark(character: char) -> bool {
-    matches!(character,
-        '\u{610}'..='\u{61A}' | '\u{64B}'..='\u{65F}' | '\u{670}' | '\u{6D6}'..='\u{6DC}'
-        | '\u{6DF}'..='\u{6E4}' | '\u{6E7}'..='\u{6E8}' | '\u{6EA}'..='\u{6ED}')
-}
-
-/// A mark of these scripts is set only on a letter of its own: the engine splits the text by script first.
+/// The engine splits text by script before it sets it, and a mark alone may be in no font. Accents of
+/// the Latin, Greek and Cyrillic blocks may stand on anything, marks of other scripts on a letter of
+/// their own.
 fn is_of_one_script(cluster: &[char]) -> bool {
     let [base, marks @ ..] = cluster else { return true };
-    let is_hebrew = matches!(base, '\u{5D0}'..='\u{5F2}');
-    let is_arabic =
-        matches!(base, '\u{620}'..='\u{63F}' | '\u{641}'..='\u{64A}' | '\u{671}'..='\u{6D3}');
-    marks
-        .iter()
-        .all(|&mark| (!is_hebrew_mark(mark) || is_hebrew) && (!is_arabic_mark(mark) || is_arabic))
+    marks.iter().all(|mark| is_accent(*mark) || is_mark_of(*mark, *base))
+}
+
+fn is_accent(mark: char) -> bool {
+    matches!(mark, '\u{300}'..='\u{36F}' | '\u{483}'..='\u{489}')
+}
+
+fn is_mark_of(mark: char, base: char) -> bool {
+    base.general_category_group() == GeneralCategoryGroup::Letter
+        && mark.script_extension().contains_script(base.script())
 }

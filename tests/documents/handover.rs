@@ -222,13 +222,15 @@ fn the_file_is_archival_accessible_and_sound() {
 #[test]
 fn names_of_any_script_and_with_markup_in_them_are_only_text() {
     let mut paper = paper();
-    paper.customer.name = format!("שלום مرحبا 中 {HOSTILE}");
+    paper.customer.name = format!("שלום مرحبا 山田 श्री Ꭳ {HOSTILE}");
     paper.vehicle.description = HOSTILE.to_owned();
     paper.fitted.title = HOSTILE.to_owned();
     paper.results[0].lines[0].title = HOSTILE.to_owned();
     let words = words(&handover(&paper, &photos(1)).unwrap());
     assert!(words.matches(HOSTILE).count() >= 4, "{words}");
-    assert!(words.contains("שלום") && words.contains("مرحبا"), "{words}");
+    for name in ["שלום", "مرحبا", "山田", "श्री"] {
+        assert!(words.contains(name), "{name} is missing in {words}");
+    }
     // No bundled face has this one: a visible box, and nothing lost silently.
     assert!(words.contains(&format!("□ {HOSTILE}")), "{words}");
 }

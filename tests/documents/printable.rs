@@ -15,16 +15,19 @@ use super::sealed::RECORD;
 /// Every string of the file in the text face, bold, and the face of the figures.
 const TEMPLATE: &str = r#"
 #set document(title: "x")
-#set text(font: ("Atkinson Hyperlegible Next", "Noto Sans", "Noto Sans Math", "Noto Sans Symbols2"))
+#import "/look.typ": face, figures
+#set text(font: face)
 #let lines = json("/paper.json")
 #for line in lines [#line #parbreak()]
 #for line in lines [*#line* #parbreak()]
-#set text(font: ("Martian Mono", "Atkinson Hyperlegible Next", "Noto Sans", "Noto Sans Math", "Noto Sans Symbols2"))
+#set text(font: figures)
 #for line in lines [#line #parbreak()]
 "#;
 
 fn can_be_set(lines: &[String]) {
-    let files = Files::default().with("/paper.json", json!(lines).to_string());
+    let files = Files::default()
+        .with("/look.typ", include_str!("../../templates/documents/look.typ"))
+        .with("/paper.json", json!(lines).to_string());
     let imprint = Imprint { ident: "x".to_owned(), at: datetime!(2026-01-01 0:00 UTC) };
     let pdf = typeset(TEMPLATE, files, &imprint);
     assert!(pdf.is_ok(), "{:?}", pdf.err());
@@ -45,13 +48,39 @@ fn ordinary_text_stays_as_it_is() {
 #[test]
 fn what_no_font_has_becomes_a_box() {
     assert_eq!(printable("ok 👍 done"), "ok □ done");
-    assert_eq!(printable("中文"), "□□");
-    for name in ["אור ים", "שָׁלוֹם", "نور البحر", "مُحَمَّد"] {
-        assert_eq!(printable(name), name);
-    }
+    assert_eq!(printable("ᎣᏏᏲ ꦗꦮ"), "□□□ □□");
     assert_eq!(printable("a\u{5B8}"), "a□", "a point of Hebrew on a Latin letter");
+    assert_eq!(printable("a\u{93F}"), "a□", "a vowel sign of Devanagari on a Latin letter");
+    assert_eq!(printable("\u{94D}क"), "□क", "a sign that stands on nothing");
     assert_eq!(printable("private \u{E000}"), "private □");
     assert_eq!(printable("✓\u{301}"), "✓□", "no single font has both");
+}
+
+#[test]
+fn names_of_many_scripts_stay_as_they_are() {
+    for name in [
+        "אור ים",
+        "שָׁלוֹם",
+        "نور البحر",
+        "مُحَمَّد",
+        "中文 張偉",
+        "山田 太郎 ヤマダ",
+        "김민준",
+        "श्री कृष्ण",
+        "রবীন্দ্র",
+        "ਗੁਰਪ੍ਰੀਤ",
+        "ગુજરાતી",
+        "தமிழ்",
+        "తెలుగు",
+        "ಕನ್ನಡ",
+        "മലയാളം",
+        "සිංහල",
+        "สมชาย ใจดี",
+        "ნინო",
+        "Արամ",
+    ] {
+        assert_eq!(printable(name), name);
+    }
 }
 
 #[test]
@@ -82,6 +111,22 @@ fn every_accent_can_stand_on_letters_of_every_font() {
         })
         .collect();
     can_be_set(&lines);
+}
+
+/// Syllables that nobody writes too: the engine joins and reorders them, and finds a glyph for each.
+#[test]
+fn any_order_of_the_letters_and_signs_of_a_script_can_be_set() {
+    let blocks = (0x900..0xE00_u32).step_by(0x80).chain([0xE00, 0x10A0, 0x530]);
+    for first in blocks {
+        let block: Vec<char> = (first..first + 0x80).filter_map(char::from_u32).collect();
+        let lines: Vec<String> = (1..block.len())
+            .map(|stride| {
+                let places = (0..block.len()).map(|place| place * stride * 7 % block.len());
+                printable(&places.map(|place| block[place]).collect::<String>())
+            })
+            .collect();
+        can_be_set(&lines);
+    }
 }
 
 proptest! {

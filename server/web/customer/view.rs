@@ -8,6 +8,8 @@ use serde::Deserialize;
 use crate::acts::handover::Content;
 use crate::documents::handover::{HANDOVER_WORDS, HandoverPaper};
 use crate::documents::paper::PaperPhoto;
+use crate::domain::kit_check::colour_name;
+use crate::domain::wiring::colour_codes;
 use crate::storage::workshops::Workshop;
 use crate::web::error::{WebError, ours};
 use crate::web::page::Frame;
@@ -48,6 +50,13 @@ static WORDS: LazyLock<Result<Words, serde_json::Error>> =
 struct Way {
     href: String,
     words: String,
+}
+
+/// `RD, red`: the letters as they stand in the drawing, and what they mean.
+fn colour_words(letters: &str) -> String {
+    let named = colour_codes(letters).into_iter().filter_map(|code| colour_name(&code));
+    let names = named.collect::<Vec<_>>().join("-");
+    if names.is_empty() { letters.to_owned() } else { format!("{letters}, {names}") }
 }
 
 /// A photo or a drawing.
