@@ -92,7 +92,7 @@ fn fuses() -> Vec<FuseRow> {
     (1..=12).map(row).collect()
 }
 
-fn paper() -> HandoverPaper {
+pub(super) fn paper() -> HandoverPaper {
     let from = sample::paper();
     let (kit, plan) = many();
     HandoverPaper {

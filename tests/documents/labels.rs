@@ -5,12 +5,12 @@ use time::macros::datetime;
 
 use super::tools::{Desk, words};
 
-fn label(headline: &str) -> Label {
+pub(super) fn label(headline: &str) -> Label {
     let lines = vec!["12 V DC, gear to load".to_owned(), "16 mm² Cu, 3.4 m".to_owned()];
     Label { is_fuse: true, headline: headline.to_owned(), lines, foot: "Job 7".to_owned() }
 }
 
-fn sheet(form: &'static LabelForm, first: u32, labels: Vec<Label>) -> LabelSheet {
+pub(super) fn sheet(form: &'static LabelForm, first: u32, labels: Vec<Label>) -> LabelSheet {
     LabelSheet {
         title: "Labels, job 7".to_owned(),
         workshop: "Hollow Bay".to_owned(),

@@ -9,6 +9,7 @@
 
 mod by_hand;
 mod certificate;
+mod clauses;
 mod drawing;
 mod drawing_on_paper;
 mod gauge;

@@ -60,13 +60,19 @@ pub(crate) fn words(pdf: &[u8]) -> String {
 pub(super) fn second_opinion(sealed: &[u8], certificate_pem: &str) -> (bool, String) {
     let desk = Desk::with("sealed.pdf", sealed);
     desk.put("seal.pem", certificate_pem.as_bytes());
+    let (holds, said) = by_script(&desk, "check_seal.py", &["sealed.pdf", "seal.pem"]);
+    assert!(said.contains('='), "the script gave no answer: {said}");
+    (holds, said)
+}
+
+/// Whether a script of `tests/tools` ends well on this desk, and what it prints.
+pub(super) fn by_script(desk: &Desk, name: &str, arguments: &[&str]) -> (bool, String) {
     let house = Path::new(env!("CARGO_MANIFEST_DIR"));
     let python = std::env::var_os("FUSEWRIGHT_PYTHON")
         .map_or_else(|| house.join("tests/.venv/bin/python"), PathBuf::from);
-    let script = house.join("tests/tools/check_seal.py");
-    let script = script.to_str().unwrap();
-    let output = desk.run(python, &[script, "sealed.pdf", "seal.pem"]);
+    let script = house.join("tests/tools").join(name);
+    let arguments: Vec<&str> = [&[script.to_str().unwrap()], arguments].concat();
+    let output = desk.run(python, &arguments);
     let said = format!("{}{}", text(&output.stdout), text(&output.stderr));
-    assert!(said.contains('='), "the script gave no answer: {said}");
     (output.status.success(), said)
 }

@@ -18,7 +18,7 @@ async fn released() -> (TestApp, JobId) {
 
 /// The path of the link that this answer shows.
 fn shown(reply: &Reply) -> String {
-    let at = reply.text.find("/handover/open/").expect("a link");
+    let at = reply.text.find("/handover/open/").unwrap();
     reply.text[at..].chars().take_while(|c| !matches!(c, '<' | '"')).collect()
 }
 

@@ -8,6 +8,7 @@ use serde::Deserialize;
 use crate::acts::handover::Content;
 use crate::documents::handover::{HANDOVER_WORDS, HandoverPaper};
 use crate::documents::paper::PaperPhoto;
+use crate::domain::entry::Digest;
 use crate::domain::kit_check::colour_name;
 use crate::domain::wiring::colour_codes;
 use crate::storage::workshops::Workshop;
@@ -54,9 +55,9 @@ struct Way {
 
 /// `RD, red`: the letters as they stand in the drawing, and what they mean.
 fn colour_words(letters: &str) -> String {
-    let named = colour_codes(letters).into_iter().filter_map(|code| colour_name(&code));
-    let names = named.collect::<Vec<_>>().join("-");
-    if names.is_empty() { letters.to_owned() } else { format!("{letters}, {names}") }
+    let codes = colour_codes(letters);
+    let names: Vec<&str> = codes.iter().filter_map(|code| colour_name(code)).collect();
+    if names.is_empty() { letters.to_owned() } else { format!("{letters}, {}", names.join("-")) }
 }
 
 /// A photo or a drawing.
@@ -87,7 +88,7 @@ impl HandoverPage {
             caption: photo.caption.clone(),
             description: photo.caption.clone(),
         };
-        let digests: Vec<&str> = digests.iter().map(|digest| digest.as_str()).collect();
+        let digests: Vec<&str> = digests.iter().map(Digest::as_str).collect();
         let shown = photos.iter().zip(digests);
         let drawings = (1..).zip(&paper.wiring).map(|(part, drawing): (usize, _)| Picture {
             href: format!("/handover/wiring/{part}"),

@@ -1,0 +1,96 @@
+//! How long certificate and handover of a demo job take, the first time in a process and from then on.
+//!
+//! `cargo bench --bench papers`. Each certificate is a real one: the one before is withdrawn by two people,
+//! then record, paper, seal, file on the disk and register line are made anew. Only the issue is timed.
+
+#![expect(clippy::print_stdout, reason = "a benchmark prints")]
+
+use std::io::{BufRead, BufReader};
+use std::path::Path;
+use std::process::{Command, Stdio};
+use std::sync::Arc;
+use std::time::{Duration, Instant};
+
+use fusewright::acts::certificate::issue;
+use fusewright::acts::handover::make;
+use fusewright::acts::{By, withdraw};
+use fusewright::documents::sign::SealKey;
+use fusewright::domain::ids::{DeviceId, JobId, Moment};
+use fusewright::storage::{Store, certificates, jobs, people, workshops};
+use uuid::Uuid;
+
+const ORIGIN: &str = "https://jobs.example";
+/// A released job of the demo, with photos and a concession.
+const JOB: u64 = 2;
+const ROUNDS: i64 = 20;
+/// After everything that happens in the demo.
+const NOW: Moment = Moment(1_900_000_000_000);
+
+fn must<T, E: std::fmt::Debug>(done: Result<T, E>) -> T {
+    match done {
+        Ok(value) => value,
+        Err(error) => panic!("the bench could not go on: {error:?}"),
+    }
+}
+
+fn main() {
+    let folder = must(tempfile::tempdir());
+    make_demo(folder.path());
+    must(tokio::runtime::Runtime::new()).block_on(measure(folder.path()));
+}
+
+/// Lets the program make its demo, and ends it.
+fn make_demo(folder: &Path) {
+    let mut demo = Command::new(env!("CARGO_BIN_EXE_fusewright"));
+    demo.args(["demo", "--listen", "127.0.0.1:0", "--data"]).arg(folder).stdout(Stdio::piped());
+    let mut running = must(demo.spawn());
+    let said = running.stdout.take().map(BufReader::new);
+    let mut lines = said.into_iter().flat_map(BufRead::lines).map_while(Result::ok);
+    let is_ready = lines.any(|line| line.contains("Stop with"));
+    must(running.kill());
+    must(running.wait());
+    assert!(is_ready, "the demo did not start");
+}
+
+async fn measure(folder: &Path) {
+    let store = must(Store::open(folder).await);
+    let workshop = must(must(workshops::list(&store).await).pop().ok_or("no workshop"));
+    let job = must(must(jobs::find(&store, workshop.id, JOB).await).ok_or("no job"));
+    let staff = must(people::list(&store, workshop.id).await);
+    let named = |name: &str| {
+        let person = staff.iter().find(|person| person.sign_in == name).cloned();
+        By { person: must(person.ok_or(name)), device: DeviceId(Uuid::nil()), now: NOW }
+    };
+    let (one, other) = (named("imogen"), named("rosalind"));
+    let pem = |name: &str| must(std::fs::read_to_string(folder.join("keys").join(name)));
+    let key = Arc::new(must(SealKey::from_pem(&pem("seal.key.pem"), &pem("seal.cert.pem"))));
+    let (mut papers, mut handovers) = (Vec::new(), Vec::new());
+    for round in 0..ROUNDS {
+        let now = Moment(NOW.0 + round * 60_000);
+        let (one, other) = (By { now, ..one.clone() }, By { now, ..other.clone() });
+        withdraw_newest(&store, (&one, &other), job.id).await;
+        let began = Instant::now();
+        must(issue(&store, &key, ORIGIN, &one, job.id).await);
+        papers.push(began.elapsed());
+        let began = Instant::now();
+        must(make(&store, ORIGIN, (workshop.id, job.id), None).await);
+        handovers.push(began.elapsed());
+    }
+    tell("certificate, sealed and durable", papers);
+    tell("handover", handovers);
+}
+
+async fn withdraw_newest(store: &Store, (one, other): (&By, &By), job: JobId) {
+    let newest = must(certificates::list(store, one.workshop(), job).await).pop();
+    let row = must(newest.ok_or("no certificate"));
+    let asked = must(withdraw::ask(store, one, &row, "Withdrawn to make it anew.").await);
+    must(withdraw::confirm(store, other, &row, asked.asked).await);
+}
+
+fn tell(what: &str, mut times: Vec<Duration>) {
+    let first = times.remove(0);
+    times.sort_unstable();
+    let median = times.get(times.len() / 2).copied().unwrap_or_default();
+    let most = times.last().copied().unwrap_or_default();
+    println!("{what}: first {first:.1?}, then median {median:.1?}, at most {most:.1?}");
+}
