@@ -18,6 +18,7 @@ use super::app::App;
 use super::page::{Frame, page};
 use crate::acts::ActError;
 use crate::domain::entry::BodyFault;
+use crate::domain::ids::JobId;
 use crate::domain::release::Refusal;
 use crate::storage::StorageError;
 use crate::storage::entries::AppendRefused;
@@ -82,7 +83,7 @@ impl WebError {
 impl From<StorageError> for WebError {
     fn from(error: StorageError) -> Self {
         match error.conflict() {
-            Some(conflict) => Self::Conflict(conflict.to_string()),
+            Some(conflict) => Self::Conflict(format!("{conflict}.")),
             None => Self::Storage(error),
         }
     }
@@ -93,7 +94,7 @@ impl From<ActError> for WebError {
         match error {
             ActError::NoJob | ActError::NoCertificate => Self::NotFound,
             ActError::Storage(error) => error.into(),
-            ActError::Append(refused) => Self::Conflict(refused.to_string()),
+            ActError::Append(refused) => Self::Conflict(format!("{refused}.")),
             ActError::TooEarly(sentence) => Self::TooEarly(sentence),
             ActError::Chance(error) => ours(error),
             ActError::Ours(words) => Self::Ours(words),
@@ -119,7 +120,7 @@ impl From<BodyFault> for WebError {
 
 impl From<AppendRefused> for WebError {
     fn from(refused: AppendRefused) -> Self {
-        Self::Conflict(refused.to_string())
+        Self::Conflict(format!("{refused}."))
     }
 }
 
@@ -263,6 +264,19 @@ struct ProblemPage {
     frame: Frame,
     title: &'static str,
     detail: String,
+    back: (String, &'static str),
+}
+
+/// Where to go on from a problem: the job that it is about, the customer's own page, or the start.
+fn way_on(path: &str) -> (String, &'static str) {
+    let mut parts = path.split('/').skip(1);
+    match (parts.next(), parts.next(), parts.next()) {
+        (Some("jobs"), Some(job), Some(_)) if job.parse::<JobId>().is_ok() => {
+            (format!("/jobs/{job}"), "Back to the job")
+        }
+        (Some("handover"), ..) => ("/handover".to_owned(), "Back to the handover"),
+        _ => ("/".to_owned(), "Go to the start"),
+    }
 }
 
 /// Gives problems their body: a page for people, problem details for scripts.
@@ -272,6 +286,7 @@ pub(super) async fn write_problems(
     next: Next,
 ) -> Response {
     let json = wants_json(&request);
+    let back = way_on(request.uri().path());
     let mut response = next.run(request).await;
     let signed_out = response.headers_mut().remove("x-sign-in").is_some();
     if json && signed_out {
@@ -287,7 +302,7 @@ pub(super) async fn write_problems(
         json_problem(status, &problem)
     } else {
         let frame = Frame::bare(problem.title);
-        let body = ProblemPage { frame, title: problem.title, detail: problem.detail };
+        let body = ProblemPage { frame, title: problem.title, detail: problem.detail, back };
         (status, page(&body)).into_response()
     };
     if let Some(after) = response.headers_mut().remove(header::RETRY_AFTER) {

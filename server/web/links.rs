@@ -90,7 +90,8 @@ impl LinkLine {
             None => format!("ended on {}", on(link.expires)),
         };
         let opened = match link.last_opened {
-            Some(at) => format!("{} times, last {}", link.opened, ago(now, at)),
+            Some(at) if link.opened == 1 => format!("once, {} ago", ago(now, at)),
+            Some(at) => format!("{} times, last {} ago", link.opened, ago(now, at)),
             None => "not yet".to_owned(),
         };
         let revoke = format!("/jobs/{}/links/{}/revoke", link.job, link.id);

@@ -29,7 +29,7 @@ async fn before_the_certificate_a_sentence_says_what_comes_first() {
     let job = app.job_with_sheet().await.row.id;
     let at = format!("/jobs/{job}/handover");
     let manager = app.manager().await;
-    manager.get(&at).await.has_status(409).says("Release the job first");
+    manager.get(&at).await.has_status(409).says("Release the job first").says("Back to the job");
     for page in [format!("/jobs/{job}"), format!("/jobs/{job}/review")] {
         manager.get(&page).await.has_status(200).is_silent_about(&at);
     }

@@ -2,10 +2,11 @@
 
 use fusewright::acts::links::digest;
 use fusewright::domain::ids::JobId;
-use fusewright::storage::links;
+use fusewright::storage::withdrawals::{self, Confirmed, Request};
+use fusewright::storage::{certificates, links};
 
 use crate::documents::tools::words;
-use crate::support::{Client, Reply, TestApp, WORKSHOP};
+use crate::support::{Client, MANAGER, OWNER, Reply, TestApp, WORKSHOP};
 
 const PDF: &[u8] = b"%PDF one";
 
@@ -97,7 +98,7 @@ async fn each_opening_counts_and_looking_does_not() {
     customer(&app, &path).await;
     first.get("/handover").await.has_status(200);
     let listed = app.manager().await.get(&format!("/jobs/{job}/links")).await;
-    listed.says("2 times, last 0 min").says("Tove Lind").is_silent_about(&path);
+    listed.says("2 times, last 0 min ago").says("Tove Lind").is_silent_about(&path);
 }
 
 #[tokio::test]
@@ -153,4 +154,23 @@ async fn a_customer_sees_photos_of_their_own_job_alone() {
     // The link opens the customer's pages and no others.
     customer.get("/jobs").await.has_status(303);
     customer.get(&format!("/photos/{}", "0a".repeat(32))).await.has_status(303);
+}
+
+#[tokio::test]
+async fn after_a_withdrawal_the_link_says_so_and_gives_no_paper() {
+    let (app, job) = released().await;
+    let customer = customer(&app, &link(&app, job, "90").await).await;
+    let row = certificates::list(&app.store, WORKSHOP, job).await.unwrap().remove(0);
+    let reason = "A joint was read at the wrong stud.".to_owned();
+    let request =
+        Request { number: row.number.clone(), reason, asked_by: MANAGER, asked: app.now() };
+    withdrawals::ask(&app.store, WORKSHOP, request).await.unwrap();
+    customer.get("/handover").await.says("Find the fuse");
+    let (asked, by, at) = (app.now(), OWNER, app.now());
+    let confirmed = Confirmed { number: row.number, asked, by, at };
+    withdrawals::confirm(&app.store, WORKSHOP, confirmed).await.unwrap();
+    customer.get("/handover").await.has_status(200).says("Do not rely on an earlier handover");
+    customer.get("/handover").await.is_silent_about("Find the fuse");
+    customer.get("/handover/paper.pdf").await.has_status(409).says("Back to the handover");
+    customer.get("/handover/certificate.pdf").await.has_status(404);
 }

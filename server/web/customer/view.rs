@@ -13,6 +13,7 @@ use crate::domain::kit_check::colour_name;
 use crate::domain::wiring::colour_codes;
 use crate::storage::workshops::Workshop;
 use crate::web::error::{WebError, ours};
+use crate::web::form::{Field, Filled};
 use crate::web::page::Frame;
 
 /// The fixed sentences, the same as on paper.
@@ -145,10 +146,14 @@ impl Paused {
 #[template(path = "pages/link_ended.html")]
 pub(super) struct LinkEnded {
     frame: Frame,
+    number: Field,
 }
 
 impl LinkEnded {
     pub(super) fn new() -> Self {
-        Self { frame: Frame::bare("Link ended") }
+        let number = Filled::default()
+            .field("number", "Certificate number")
+            .hint("Printed on the certificate: tells whether it is genuine and in force.");
+        Self { frame: Frame::bare("Link ended"), number }
     }
 }
