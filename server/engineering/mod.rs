@@ -18,6 +18,7 @@ pub mod charging;
 mod check;
 pub mod conductor;
 mod conductor_temperature;
+pub mod control_chart;
 pub mod fastener_pattern;
 pub mod fault;
 mod fault_curves;

@@ -13,6 +13,7 @@ mod cable_choice;
 mod capacity_rating;
 mod charging;
 mod conductor;
+mod control_chart;
 mod fault;
 mod fuse;
 mod mass;

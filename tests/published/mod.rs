@@ -32,6 +32,7 @@ mod iso_3506;
 mod iso_6722;
 mod iso_6789;
 mod iso_7089;
+mod iso_7870;
 mod iso_8820;
 mod iso_898;
 mod nec_310;
