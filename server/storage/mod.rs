@@ -14,6 +14,7 @@ pub mod entries;
 mod error;
 mod files;
 pub mod incoming;
+pub mod instrument_use;
 pub mod instruments;
 pub mod jobs;
 pub mod kits;

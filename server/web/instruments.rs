@@ -16,6 +16,9 @@ use crate::domain::instrument::{Calibration, Instrument, Range};
 use crate::storage::instruments;
 
 mod form;
+mod show;
+
+pub(super) use show::show;
 
 use form::{checked_calibration, checked_instrument, preset_choices, row_fields};
 
@@ -36,8 +39,9 @@ struct InstrumentRow {
     due: String,
     state: &'static str,
     word: String,
-    /// Of what a manager can do about it.
+    /// Of what a manager can do about it, and of its own page.
     care: Option<String>,
+    href: Option<String>,
 }
 
 /// What a manager can do about one instrument.
@@ -115,6 +119,7 @@ async fn instruments_page(app: &App, who: &Who, sent: Sent) -> Result<Instrument
     let cares = all.iter().filter(may_care).map(|one| care(one, calibration.as_mut())).collect();
     let rows = all.iter().map(|instrument| InstrumentRow {
         care: may_care(&instrument).then(|| care_id(instrument)),
+        href: who.is_manager().then(|| show::href(instrument.id)),
         ..row(instrument, app.now())
     });
     Ok(InstrumentsPage {
@@ -148,6 +153,7 @@ fn row(instrument: &Instrument, now: Moment) -> InstrumentRow {
         state,
         word,
         care: None,
+        href: None,
     }
 }
 

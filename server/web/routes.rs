@@ -131,6 +131,7 @@ fn about_the_workshop() -> Vec<Route> {
         reads("/kits/{kit}/file", MANAGER, get(kits::export)),
         reads("/instruments", TECHNICIAN, get(instruments::list)),
         acts("/instruments", MANAGER, post(instruments::append)),
+        reads("/instruments/{instrument}", MANAGER, get(instruments::show)),
         acts("/instruments/{instrument}/calibrations", MANAGER, post(instruments::calibrate)),
         acts("/instruments/{instrument}/retire", MANAGER, post(instruments::retire)),
         reads("/people", MANAGER, get(people::list)),

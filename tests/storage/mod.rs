@@ -8,6 +8,7 @@ mod devices;
 mod entries;
 mod fixture;
 mod incoming;
+mod instrument_use;
 mod instruments;
 mod jobs;
 mod kits;

@@ -3,8 +3,10 @@
 use fusewright::domain::instrument::{Instrument, Range};
 use fusewright::domain::number::Decimal;
 use fusewright::domain::step::Unit;
-use fusewright::storage::instruments;
+use fusewright::storage::{entries, instruments};
 
+use super::outbox_file::loaded_day;
+use super::sync::Phone;
 use crate::support::{TestApp, WORKSHOP};
 
 const METER: [(&str, &str); 13] = [
@@ -202,4 +204,26 @@ async fn a_label_is_text_and_never_markup() {
     let page = manager.get("/instruments").await;
     page.says("&#60;script&#62;alert(1)").is_silent_about("<script>alert");
     page.is_silent_about("\" onfocus=\"");
+}
+
+/// An instrument turns out to have read wrongly: which jobs rest on it, and since when.
+#[tokio::test]
+async fn an_instruments_page_lists_the_jobs_that_rest_on_its_readings() {
+    let phone = Phone::new().await;
+    loaded_day(&phone).await;
+    let app = &phone.app;
+    let manager = app.manager().await;
+    let entries = entries::list(&app.store, WORKSHOP, phone.job).await.unwrap();
+    let named: Vec<_> = entries.iter().map(|one| one.body.payload.instruments()).collect();
+    let instrument = named.iter().flatten().next().unwrap();
+    let page = manager.get(&format!("/instruments/{instrument}?since=2026-01-01")).await;
+    let uses = named.iter().filter(|all| all.contains(instrument)).count();
+    page.has_status(200).says(&format!("{uses} readings of one job rest on it."));
+    page.says(&format!("/jobs/{}", phone.job)).says("send these steps back");
+    let later = manager.get(&format!("/instruments/{instrument}?since=2099-01-01")).await;
+    later.says("No reading was taken with it since then.");
+    let wrong = manager.get(&format!("/instruments/{instrument}?since=soon")).await;
+    wrong.has_status(200).says("Choose a day.");
+    app.technician().await.get(&format!("/instruments/{instrument}")).await.has_status(403);
+    app.stranger().await.get(&format!("/instruments/{instrument}")).await.has_status(404);
 }

@@ -14,7 +14,7 @@ type Expected = (&'static str, &'static str, [u16; 4]);
 
 const ROLES: [&str; 4] = ["nobody", "technician", "manager", "owner"];
 
-const EXPECTED: [Expected; 91] = [
+const EXPECTED: [Expected; 92] = [
     ("GET", "/", [303, 303, 303, 303]),
     ("GET", "/livez", [200, 200, 200, 200]),
     ("GET", "/readyz", [200, 200, 200, 200]),
@@ -88,6 +88,7 @@ const EXPECTED: [Expected; 91] = [
     ("GET", "/kits/{kit}/file", [303, 403, 404, 404]),
     ("GET", "/instruments", [303, 200, 200, 200]),
     ("POST", "/instruments", [303, 403, 422, 422]),
+    ("GET", "/instruments/{instrument}", [303, 403, 404, 404]),
     ("POST", "/instruments/{instrument}/calibrations", [303, 403, 404, 404]),
     ("POST", "/instruments/{instrument}/retire", [303, 403, 404, 404]),
     ("GET", "/people", [303, 403, 200, 200]),
