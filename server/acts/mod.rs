@@ -3,6 +3,7 @@
 //! Pages, phones and the command line all come through here, so that a rule holds whatever the way
 //! in. Rules are `domain`'s; this floor loads, asks them, and appends.
 
+pub mod again;
 pub mod certificate;
 pub mod decide;
 pub mod handover;

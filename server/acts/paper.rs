@@ -1,5 +1,6 @@
 //! From the record of a job to the text on its certificate.
 
+pub(super) mod again;
 pub(super) mod parts;
 pub(super) mod results;
 
@@ -41,6 +42,9 @@ const LIMITATIONS: [&str; 2] = [
 const SAME_PERSON: &str = "Recorded and released by the same person, as the workshop allows.";
 
 fn extent(file: &JobFile) -> String {
+    if file.row.again.is_some() {
+        return again::extent(file);
+    }
     format!(
         "{} fitted to this vehicle: mounting, cables, fuses, connection and test of all its circuits.",
         file.kit.title
@@ -59,14 +63,15 @@ pub(super) fn of(numbered: &Numbered<'_>) -> Result<CertificatePaper, ActError> 
     let wiring = wiring(&file.kit, plan, &file.state);
     Ok(CertificatePaper {
         kind: PaperKind::Certificate,
-        title: "Certificate of installation and test".to_owned(),
+        title: again::title(file).to_owned(),
         number: numbered.record.number.clone(),
         job: file.row.number.to_string(),
         replaces: numbered.replaces.clone(),
+        again: again::paper(file),
         issued_at: numbered.issued.utc(),
         workshop: workshop(file),
         customer: customer(&numbered.customer),
-        vehicle: vehicle(plan),
+        vehicle: vehicle(file, plan),
         place_of_work: or_dash(&file.workshop.place),
         dates: dates(numbered),
         fitted: vec![fitted(file)],
@@ -126,13 +131,15 @@ pub(super) fn workshop(file: &JobFile) -> Party {
     Party { name: w.name.clone(), lines: lines(&[&w.address, &w.phone, &w.email]) }
 }
 
-pub(super) fn vehicle(plan: &Plan) -> VehiclePaper {
+pub(super) fn vehicle(file: &JobFile, plan: &Plan) -> VehiclePaper {
     let vehicle = &plan.vehicle;
     VehiclePaper {
         description: vehicle.description.clone(),
         registration: vehicle.registration.clone(),
         vin_tail: vehicle.vin_tail.clone(),
-        odometer: vehicle.odometer_km.map_or_else(|| "–".to_owned(), |km| format!("{km} km")),
+        odometer: again::odometer(file)
+            .or_else(|| vehicle.odometer_km.map(|km| format!("{km} km")))
+            .unwrap_or_else(|| "–".to_owned()),
     }
 }
 
@@ -161,7 +168,7 @@ pub(super) fn fitted(file: &JobFile) -> Fitted {
         serial: or_dash(&serial.unwrap_or_default()),
         kit_code: file.kit.code.clone(),
         kit_edition: file.kit.edition.to_string(),
-        nature: "New installation".to_owned(),
+        nature: again::nature(file).to_owned(),
     }
 }
 

@@ -22,6 +22,7 @@ pub mod plan;
 pub mod plan_file;
 pub mod plan_form;
 pub mod plausible;
+pub mod reinspection;
 pub mod release;
 pub mod seal;
 pub mod sheet;

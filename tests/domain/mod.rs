@@ -19,6 +19,7 @@ mod outbox_file;
 mod plan_file;
 mod plan_form;
 mod plausible;
+mod reinspection;
 mod release;
 mod search;
 pub(crate) mod sheet;
