@@ -6,6 +6,7 @@
 pub mod again;
 pub mod certificate;
 pub mod decide;
+pub mod due;
 pub mod handover;
 pub mod job;
 pub mod labels;

@@ -6,6 +6,8 @@ pub(super) mod results;
 
 pub(super) use parts::circuits;
 
+use time::Date;
+
 use super::ActError;
 use super::job::JobFile;
 use crate::documents::paper::{
@@ -190,13 +192,16 @@ fn tape(file: &JobFile) -> Vec<TapeGroup> {
         .collect()
 }
 
+/// The same day next year; 29 February becomes 28.
+pub(super) fn inspection_day(issued: Moment) -> Option<Date> {
+    let day = issued.utc().date();
+    let year = day.year() + REINSPECTION_MONTHS / 12;
+    day.replace_year(year).or_else(|_| day.replace_day(28).and_then(|d| d.replace_year(year))).ok()
+}
+
 pub(super) fn next_inspection(issued: Moment) -> NextInspection {
-    let at = issued.utc();
-    // The same day next year; 29 February becomes 28.
-    let date = at.replace_year(at.year() + REINSPECTION_MONTHS / 12);
-    let date = date.or_else(|_| at.replace_day(28).and_then(|d| d.replace_year(at.year() + 1)));
     NextInspection {
-        date: date.map_or_else(|_| "–".to_owned(), |date| date.date().to_string()),
+        date: inspection_day(issued).map_or_else(|| "–".to_owned(), |day| day.to_string()),
         advice: "Yearly, and after any accident or work on the vehicle's wiring: torque marks, \
                  covers, cable supports, drop under load. Common practice; the maker's interval \
                  comes first."

@@ -92,6 +92,8 @@ pub struct Comparison {
     pub since_last: Option<Outcome>,
 }
 
+/// It says that the work was safe, and nothing about the gear.
+const PROVED_DEAD: &str = "before.dead";
 const NEW_STEP: &str = "new on this sheet";
 const OTHER_UNIT: &str = "read in another unit than before";
 const OTHER_LIMIT: &str = "the limit was another one";
@@ -105,10 +107,10 @@ pub fn compare(steps: &[StepState], records: &[EarlierRecord]) -> Vec<Comparison
     steps.iter().filter_map(|state| compare_step(state, records)).collect()
 }
 
-/// One step; nothing for steps without a measurement.
+/// One step; nothing for steps that measure nothing of the gear.
 pub fn compare_step(state: &StepState, records: &[EarlierRecord]) -> Option<Comparison> {
     let kind = &state.step.kind;
-    if !kind.is_measurement() {
+    if !kind.is_measurement() || state.step.key == PROVED_DEAD {
         return None;
     }
     let before: Vec<&EarlierStep> =

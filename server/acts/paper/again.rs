@@ -56,6 +56,6 @@ fn line(compared: &Comparison) -> ComparisonLine {
         now: words(&compared.now),
         limit: compared.limit.clone(),
         word: compared.since_first.word().to_owned(),
-        sentence: compared.after().unwrap_or_default(),
+        sentence: compared.detail(),
     }
 }

@@ -15,6 +15,16 @@ impl Outcome {
         }
     }
 
+    /// The figures alone, beside the word of a table; empty where there are none.
+    pub fn detail(&self) -> String {
+        match self {
+            Self::Due | Self::SameAsBefore => String::new(),
+            Self::Changed(change) => change.detail(),
+            Self::OtherThanBefore => "Find out why.".to_owned(),
+            Self::NotComparable(why) => format!("{why}."),
+        }
+    }
+
     /// One or two words for a narrow column.
     pub fn word(&self) -> &'static str {
         match self {
@@ -47,6 +57,16 @@ impl Change {
         let side = if self.difference > Decimal::ZERO { "more" } else { "less" };
         let share = self.percent.map(|percent| format!(" ({} %)", percent.abs()));
         format!("{} {} {side}{}", self.difference.abs(), self.unit, share.unwrap_or_default())
+    }
+
+    fn detail(&self) -> String {
+        match (self.course, self.used_percent) {
+            (Course::NotShown, _) => {
+                format!("{}, within ±{} {}.", self.by(), self.uncertainty_shown(), self.unit)
+            }
+            (_, Some(used)) => format!("{}, {used} % of the way to the limit.", self.by()),
+            _ => format!("{}.", self.by()),
+        }
     }
 
     /// `Grown: 0.21 mΩ more (14.8 %), 20 % of the way to the limit used up.`
@@ -91,11 +111,19 @@ impl Comparison {
     /// What came of it, once there is a result.
     pub fn after(&self) -> Option<String> {
         self.now.as_ref()?;
-        let first = self.since_first.sentence()?;
-        let last = self.since_last.as_ref().and_then(Outcome::sentence);
-        let last = last.map(|words| format!(" Since the last one: {words}")).unwrap_or_default();
-        let found = self.found.as_ref();
-        let found = found.map(|found| format!(" Found at {}.", found.words)).unwrap_or_default();
-        Some(format!("{first}{last}{found}"))
+        Some(self.told(self.since_first.sentence()?, Outcome::sentence))
+    }
+
+    /// The same for a table that has the word beside it.
+    pub fn detail(&self) -> String {
+        self.told(self.since_first.detail(), |last| Some(last.detail()))
+    }
+
+    fn told(&self, first: String, say: impl Fn(&Outcome) -> Option<String>) -> String {
+        let last = self.since_last.as_ref().and_then(say).filter(|words| !words.is_empty());
+        let last = last.map(|words| format!("Since the last one: {words}"));
+        let found = self.found.as_ref().map(|found| format!("Found at {}.", found.words));
+        let parts = [Some(first).filter(|first| !first.is_empty()), last, found];
+        parts.into_iter().flatten().collect::<Vec<_>>().join(" ")
     }
 }
