@@ -60,13 +60,28 @@ pub(crate) fn words(pdf: &[u8]) -> String {
 pub(super) fn second_opinion(sealed: &[u8], certificate_pem: &str) -> (bool, String) {
     let desk = Desk::with("sealed.pdf", sealed);
     desk.put("seal.pem", certificate_pem.as_bytes());
-    let house = Path::new(env!("CARGO_MANIFEST_DIR"));
-    let python = std::env::var_os("FUSEWRIGHT_PYTHON")
-        .map_or_else(|| house.join("tests/.venv/bin/python"), PathBuf::from);
-    let script = house.join("tests/tools/check_seal.py");
+    let script = house().join("tests/tools/check_seal.py");
     let script = script.to_str().unwrap();
-    let output = desk.run(python, &[script, "sealed.pdf", "seal.pem"]);
+    let output = desk.run(python(), &[script, "sealed.pdf", "seal.pem"]);
     let said = format!("{}{}", text(&output.stdout), text(&output.stderr));
     assert!(said.contains('='), "the script gave no answer: {said}");
     (output.status.success(), said)
+}
+
+/// A calendar as a library reads it that is not ours, as JSON.
+pub(crate) fn read_calendar(calendar: &[u8]) -> String {
+    let desk = Desk::with("due.ics", calendar);
+    let script = house().join("tests/tools/read_calendar.py");
+    let output = desk.run(python(), &[script.to_str().unwrap(), "due.ics"]);
+    assert!(output.status.success(), "{}", text(&output.stderr));
+    text(&output.stdout)
+}
+
+fn house() -> &'static Path {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+}
+
+fn python() -> PathBuf {
+    std::env::var_os("FUSEWRIGHT_PYTHON")
+        .map_or_else(|| house().join("tests/.venv/bin/python"), PathBuf::from)
 }

@@ -53,7 +53,7 @@ macro_rules! select_with_certificate {
 }
 
 /// Everything that is connected with job $2: by a re-inspection either way, or by the registration, unless
-/// two identification numbers contradict each other.
+/// two identification numbers contradict each other: one that was noted longer does not.
 macro_rules! same_vehicle {
     () => {
         "with recursive same (id) as (select $2 \
@@ -66,7 +66,8 @@ macro_rules! same_vehicle {
          on r.workshop_id = $1 and r.first_job_id = s.id \
          union select o.id from same s join job j on j.workshop_id = $1 and j.id = s.id \
          join job o on o.workshop_id = $1 and o.plate = j.plate and o.plate <> '' \
-         and (o.vin = j.vin or o.vin = '' or j.vin = '')) "
+         and (o.vin = '' or j.vin = '' or substr(o.vin, -length(j.vin)) = j.vin \
+         or substr(j.vin, -length(o.vin)) = o.vin)) "
     };
 }
 
