@@ -99,7 +99,9 @@ pub async fn page(store: &Store, workshop: WorkshopId, mark: Mark) -> Result<Pag
     let more = due.len() > DUE_LISTED;
     due.truncate(DUE_LISTED);
     let mut next = mark;
-    due.iter().for_each(|one| next.pass(one));
+    for one in &due {
+        next.pass(one);
+    }
     Ok(Page { due, next: more.then_some(next) })
 }
 

@@ -182,17 +182,16 @@ async fn the_migration_fills_the_marks_of_jobs_that_are_there() {
         .filename(place.path().join("database"))
         .create_if_missing(true);
     let mut db = sqlx::ConnectOptions::connect(&options).await.unwrap();
-    MIGRATIONS.run_to(19, &mut db).await.unwrap();
     let house = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/migrations");
     let mut names: Vec<_> =
         std::fs::read_dir(house).unwrap().map(|entry| entry.unwrap().path()).collect();
     names.sort();
-    let before = |path: &&std::path::PathBuf| path.file_name().unwrap() < "0014";
-    for path in names.iter().filter(before) {
+    for (version, path) in (1..=13).zip(&names) {
+        MIGRATIONS.run_to(version, &mut db).await.unwrap();
         let samples = std::fs::read_to_string(path).unwrap();
-        // Columns that came later have defaults; rows of those files name none.
-        let _ = sqlx::raw_sql(AssertSqlSafe(samples)).execute(&mut db).await;
+        sqlx::raw_sql(AssertSqlSafe(samples)).execute(&mut db).await.unwrap();
     }
+    MIGRATIONS.run_to(14, &mut db).await.unwrap();
     let record = "insert into certificate select workshop_id, 'HV-26-00001-A', id, 1, \
         cast('{\"vehicle\":{\"vin_tail\":\"k40 73318\"}}' as blob), zeroblob(32), 'C', 0, 0 \
         from job where number = 1";

@@ -12,8 +12,9 @@ const SPRING: &str = "00000000-0000-0000-0000-00000000a9a1";
 
 /// The path of the address that a page shows.
 fn address(page: &Reply) -> String {
-    let from = page.text.find("/calendar/").expect("no address");
-    page.text[from..].split(['<', '"']).next().unwrap().to_owned()
+    let end = page.text.find(".ics").unwrap() + ".ics".len();
+    let start = page.text[..end].rfind("/calendar/").unwrap();
+    page.text[start..end].to_owned()
 }
 
 async fn subscribe(client: &Client) -> String {
@@ -28,7 +29,7 @@ fn place(page: &Reply, words: &str) -> usize {
     page.text.find(words).unwrap_or_else(|| panic!("no {words}"))
 }
 
-async fn days(app: &TestApp, days: i64) {
+fn days(app: &TestApp, days: i64) {
     app.pass_minutes(days * 24 * 60);
 }
 
@@ -61,12 +62,12 @@ async fn each_certificate_in_force_asks_for_its_joints_and_its_inspection() {
 async fn what_is_overdue_stands_first_from_the_day_after_on() {
     let app = TestApp::start().await;
     app.certificate(app.job_with_sheet().await.row.id, b"%PDF one").await;
-    days(&app, 365).await;
+    days(&app, 365);
     let later = app.job_registered("LATER 1").await;
     app.certificate(later, b"%PDF two").await;
     let page = app.manager().await.get("/due").await;
     page.says("today").is_silent_about("overdue");
-    days(&app, 1).await;
+    days(&app, 1);
     let page = app.manager().await.get("/due").await;
     page.says("1 day overdue");
     assert!(place(&page, "HP 21 KLN") < place(&page, "LATER 1"));
@@ -81,7 +82,7 @@ async fn a_re_inspection_that_is_done_takes_the_first_certificates_place() {
     let again = open(&manager, first, SPRING).await;
     let page = manager.get("/due").await;
     page.says("Under way: job 2").is_silent_about("/again");
-    days(&app, 300).await;
+    days(&app, 300);
     work(&app, again, &[]).await;
     let row = release(&app, again).await;
     let page = app.manager().await.get("/due").await;
@@ -156,7 +157,7 @@ async fn another_certificate_of_the_job_moves_its_event() {
     let address = subscribe(&app.manager().await).await;
     let before = read(&app.nobody().get(&address).await);
     withdraw(&app, &row.number).await;
-    days(&app, 10).await;
+    days(&app, 10);
     app.certificate(job, b"%PDF two").await;
     let after = read(&app.nobody().get(&address).await);
     let of = |calendar: &Value, key: &str| calendar["events"][1][key].clone();

@@ -206,6 +206,6 @@ pub(super) async fn tell(
     open::ready(&stage).await?;
     open::caution(&stage).await?;
     open::stop(&stage).await?;
-    open::inspected_again(&stage).await?;
+    Box::pin(open::inspected_again(&stage)).await?;
     phones::share(store, &cast, now.plus_days(-WORKSHOP_DAYS)).await
 }

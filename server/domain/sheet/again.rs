@@ -73,9 +73,13 @@ fn stays(step: &Step) -> bool {
         Phase::Mount => name.starts_with("clearance_"),
         Phase::Route => matches!(name, "edges" | "supports" | "heat" | "slack"),
         Phase::Terminate => name == "cover",
-        Phase::Protect => name.ends_with(".label"),
+        Phase::Protect => last_part(name) == "label",
         Phase::HandOver => !matches!(name, "shown" | "papers"),
     }
+}
+
+fn last_part(key: &str) -> &str {
+    key.rsplit('.').next().unwrap_or_default()
 }
 
 /// A step that stays, with what has to stand beside it where the gear is there already.
@@ -157,7 +161,7 @@ fn opening(phase: Phase, steps: &[&Step]) -> Option<Step> {
 /// The crimps are not made again, but what they warn of stays true at the joint: a solar module in
 /// daylight is live.
 fn caution_of(steps: &[&Step]) -> Option<String> {
-    let warns = |step: &&&Step| step.key.ends_with(".crimp") || step.key == "terminate.look";
+    let warns = |step: &&&Step| last_part(&step.key) == "crimp" || step.key == "terminate.look";
     steps.iter().filter(warns).find_map(|step| step.caution.clone())
 }
 
