@@ -87,7 +87,7 @@ pub(in crate::web) async fn show(
         unchanged: unchanged(same),
         vehicle_href: format!("/vehicles/{job}"),
         again: again(&app, &who, &file).await?,
-        facts: facts(&file),
+        facts: [facts(&file), measured_again(&app, &who, &file).await?].concat(),
         plan: plan_words(&file),
         plan_href: format!("{here}/plan"),
         review_href: (who.is_manager() && file.state.sheet.is_some())
@@ -192,7 +192,6 @@ fn facts(file: &JobFile) -> Vec<(&'static str, String)> {
         ("Kit", format!("{}, edition {}", file.kit.code, file.kit.edition)),
         ("Technician", file.row.technician_name.clone().unwrap_or_else(|| "nobody yet".to_owned())),
     ];
-    facts.extend(file.row.again.as_ref().map(|of| ("Re-inspection of", on_paper(&of.certificate))));
     if let Some(saved) = &file.plan {
         let vehicle = &saved.plan.vehicle;
         facts.insert(1, ("VIN tail", format!("…{}", vehicle.vin_tail)));
@@ -205,6 +204,18 @@ fn facts(file: &JobFile) -> Vec<(&'static str, String)> {
         facts.insert(2, ("Supply", supply));
     }
     facts
+}
+
+/// Of a re-inspection: which certificate it measures again, and whether that still stands.
+async fn measured_again(
+    app: &App,
+    who: &Who,
+    file: &JobFile,
+) -> Result<Vec<(&'static str, String)>, WebError> {
+    let Some(of) = &file.row.again else { return Ok(Vec::new()) };
+    let row = certificates::load(app.store(), who.workshop(), &of.certificate).await?;
+    let number = row.map_or_else(|| on_paper(&of.certificate), |row| certificate_link(&row).1);
+    Ok(vec![("Re-inspection of", number)])
 }
 
 fn plan_words(file: &JobFile) -> String {
