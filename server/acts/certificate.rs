@@ -147,11 +147,13 @@ fn record(
 ) -> Option<Record> {
     let saved = file.plan.as_ref()?;
     let vehicle = &saved.plan.vehicle;
+    let reinspection_of = file.row.again.as_ref().map(|of| on_paper(&of.certificate));
     Record::of(
         &file.state,
         Facts {
             number: &number.to_string(),
             replaces,
+            reinspection_of: reinspection_of.as_deref(),
             job: file.row.id,
             job_number: file.row.number,
             workshop: &file.workshop.name,
@@ -166,7 +168,8 @@ fn record(
                 description: vehicle.description.clone(),
                 registration: vehicle.registration.clone(),
                 vin_tail: vehicle.vin_tail.clone(),
-                odometer_km: vehicle.odometer_km.map(|km| km.to_string()),
+                odometer_km: paper::again::odometer(file)
+                    .or(vehicle.odometer_km.map(|km| km.to_string())),
             },
             plan_sha256: &hex(&saved.row.sha256),
             instruments: &file.instruments,

@@ -156,7 +156,7 @@ fn of(facts: &Facts<'_>) -> HandoverPaper {
         workshop: paper::workshop(file),
         call: call(file),
         customer: paper::customer(&facts.customer),
-        vehicle: paper::vehicle(plan),
+        vehicle: paper::vehicle(file, plan),
         fitted: paper::fitted(file),
         supply: parts::supply(file, plan),
         summary: summary(file, &wired),
@@ -168,9 +168,10 @@ fn of(facts: &Facts<'_>) -> HandoverPaper {
         circuits: parts::circuits(&wired),
         terminals: parts::terminals(file, &wired),
         watch: care::watch(&wired),
-        care: care::schedule(facts.row.issued),
+        care: care::schedule(facts.row.issued, file.row.again.is_some()),
         next_inspection: paper::next_inspection(facts.row.issued),
         results: plain::results(file),
+        again: paper::again::paper(file),
         cautions: cautions(file, facts.saved),
         concessions: results::concessions(file),
         photos_left_out: facts.photos_left_out.clone(),
@@ -193,7 +194,10 @@ fn summary(file: &JobFile, wired: &Wiring<'_>) -> Vec<String> {
         format!("{number} {}", if number == 1 { one } else { many })
     };
     vec![
-        format!("{} was fitted to this vehicle.", file.kit.title),
+        match file.again_words() {
+            Some(words) => format!("{} was inspected again. {words}.", file.kit.title),
+            None => format!("{} was fitted to this vehicle.", file.kit.title),
+        },
         format!(
             "It has {} and {}.",
             count(wired.circuits.len(), "circuit", "circuits"),

@@ -14,13 +14,16 @@ use crate::domain::kit::Kit;
 use crate::domain::kit_check::read_kit;
 use crate::domain::plan::Plan;
 use crate::domain::plan_file::read_plan;
+use crate::domain::reinspection::{Comparison, EarlierRecord, compare, compare_step};
 use crate::domain::sheet::Sheet;
 use crate::domain::verdict::{Judgement, Verdict};
 use crate::storage::jobs::{self, Derived, JobRow};
 use crate::storage::kits::KitRow;
 use crate::storage::plans::PlanRow;
 use crate::storage::workshops::Workshop;
-use crate::storage::{Store, entries, instruments, kits, people, plans, sheets, workshops};
+use crate::storage::{
+    Store, entries, instruments, kits, people, plans, reinspections, sheets, workshops,
+};
 
 /// A plan edition as it was saved, and read again.
 #[derive(Debug, Clone)]
@@ -42,6 +45,8 @@ pub struct JobFile {
     pub plan: Option<SavedPlan>,
     pub sheets: Vec<Sheet>,
     pub instruments: Vec<Instrument>,
+    /// Of a re-inspection: what it is held against, the oldest first.
+    pub earlier: Vec<EarlierRecord>,
     names: BTreeMap<PersonId, String>,
     pub state: JobState,
 }
@@ -62,10 +67,24 @@ pub async fn load(store: &Store, workshop: WorkshopId, id: JobId) -> Result<JobF
     let entries = entries::list(store, workshop, id).await?;
     let state = fold(&entries, Known { sheets: &sheets, instruments: &instruments });
     let people = people::list(store, workshop).await?;
+    let earlier = earlier_records(store, workshop, &row).await?;
     let workshop =
         workshops::load(store, workshop).await?.ok_or(ActError::ours("a job without workshop"))?;
     let names = people.into_iter().map(|person| (person.id, person.name)).collect();
-    Ok(JobFile { row, workshop, kit, kit_row, plan, sheets, instruments, names, state })
+    Ok(JobFile { row, workshop, kit, kit_row, plan, sheets, instruments, earlier, names, state })
+}
+
+/// What stands in the sealed records that a re-inspection is held against.
+async fn earlier_records(
+    store: &Store,
+    workshop: WorkshopId,
+    row: &JobRow,
+) -> Result<Vec<EarlierRecord>, ActError> {
+    if row.again.is_none() {
+        return Ok(Vec::new());
+    }
+    let rows = reinspections::earlier_certificates(store, workshop, row.id).await?;
+    rows.iter().map(|row| EarlierRecord::read(&row.record).map_err(ActError::ours)).collect()
 }
 
 fn read_text(bytes: &[u8]) -> Result<&str, ActError> {
@@ -86,6 +105,19 @@ impl JobFile {
         }
         let aside = self.state.aside().into_iter().find(|aside| aside.act.seq == seq)?;
         aside.body.payload.is_result().then_some(Err(aside.why))
+    }
+
+    /// Of a re-inspection: every measurement beside what it was before.
+    pub fn comparisons(&self) -> Vec<Comparison> {
+        if self.row.again.is_none() {
+            return Vec::new();
+        }
+        compare(&self.state.steps, &self.earlier)
+    }
+
+    /// The same for one step; nothing on other jobs.
+    pub fn comparison(&self, step: &StepState) -> Option<Comparison> {
+        self.row.again.as_ref().and_then(|_| compare_step(step, &self.earlier))
     }
 
     pub fn name_of(&self, person: PersonId) -> String {
@@ -130,6 +162,10 @@ impl JobFile {
             flags: tape_text(&self.state),
             entry_count: self.state.entry_count,
             updated: self.state.last_received.unwrap_or(self.row.updated),
+            vin: self
+                .plan
+                .as_ref()
+                .map_or_else(String::new, |saved| jobs::plain_mark(&saved.plan.vehicle.vin_tail)),
         }
     }
 }

@@ -1,9 +1,12 @@
 //! From the record of a job to the text on its certificate.
 
+pub(super) mod again;
 pub(super) mod parts;
 pub(super) mod results;
 
 pub(super) use parts::circuits;
+
+use time::Date;
 
 use super::ActError;
 use super::job::JobFile;
@@ -41,6 +44,9 @@ const LIMITATIONS: [&str; 2] = [
 const SAME_PERSON: &str = "Recorded and released by the same person, as the workshop allows.";
 
 fn extent(file: &JobFile) -> String {
+    if file.row.again.is_some() {
+        return again::extent(file);
+    }
     format!(
         "{} fitted to this vehicle: mounting, cables, fuses, connection and test of all its circuits.",
         file.kit.title
@@ -60,14 +66,15 @@ pub(super) fn of(numbered: &Numbered<'_>) -> Result<CertificatePaper, ActError> 
     Ok(CertificatePaper {
         kind: PaperKind::Certificate,
         size: file.workshop.paper,
-        title: "Certificate of installation and test".to_owned(),
+        title: again::title(file).to_owned(),
         number: numbered.record.number.clone(),
         job: file.row.number.to_string(),
         replaces: numbered.replaces.clone(),
+        again: again::paper(file),
         issued_at: numbered.issued.utc(),
         workshop: workshop(file),
         customer: customer(&numbered.customer),
-        vehicle: vehicle(plan),
+        vehicle: vehicle(file, plan),
         place_of_work: or_dash(&file.workshop.place),
         dates: dates(numbered),
         fitted: vec![fitted(file)],
@@ -127,13 +134,15 @@ pub(super) fn workshop(file: &JobFile) -> Party {
     Party { name: w.name.clone(), lines: lines(&[&w.address, &w.phone, &w.email]) }
 }
 
-pub(super) fn vehicle(plan: &Plan) -> VehiclePaper {
+pub(super) fn vehicle(file: &JobFile, plan: &Plan) -> VehiclePaper {
     let vehicle = &plan.vehicle;
     VehiclePaper {
         description: vehicle.description.clone(),
         registration: vehicle.registration.clone(),
         vin_tail: vehicle.vin_tail.clone(),
-        odometer: vehicle.odometer_km.map_or_else(|| "–".to_owned(), |km| format!("{km} km")),
+        odometer: again::odometer(file)
+            .or_else(|| vehicle.odometer_km.map(|km| format!("{km} km")))
+            .unwrap_or_else(|| "–".to_owned()),
     }
 }
 
@@ -162,7 +171,7 @@ pub(super) fn fitted(file: &JobFile) -> Fitted {
         serial: or_dash(&serial.unwrap_or_default()),
         kit_code: file.kit.code.clone(),
         kit_edition: file.kit.edition.to_string(),
-        nature: "New installation".to_owned(),
+        nature: again::nature(file).to_owned(),
     }
 }
 
@@ -184,13 +193,16 @@ fn tape(file: &JobFile) -> Vec<TapeGroup> {
         .collect()
 }
 
+/// The same day next year; 29 February becomes 28.
+pub(super) fn inspection_day(issued: Moment) -> Option<Date> {
+    let day = issued.utc().date();
+    let year = day.year() + REINSPECTION_MONTHS / 12;
+    day.replace_year(year).or_else(|_| day.replace_day(28).and_then(|d| d.replace_year(year))).ok()
+}
+
 pub(super) fn next_inspection(issued: Moment) -> NextInspection {
-    let at = issued.utc();
-    // The same day next year; 29 February becomes 28.
-    let date = at.replace_year(at.year() + REINSPECTION_MONTHS / 12);
-    let date = date.or_else(|_| at.replace_day(28).and_then(|d| d.replace_year(at.year() + 1)));
     NextInspection {
-        date: date.map_or_else(|_| "–".to_owned(), |date| date.date().to_string()),
+        date: inspection_day(issued).map_or_else(|| "–".to_owned(), |day| day.to_string()),
         advice: "Yearly, and after any accident or work on the vehicle's wiring: torque marks, \
                  covers, cable supports, drop under load. Common practice; the maker's interval \
                  comes first."

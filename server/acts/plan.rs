@@ -1,14 +1,14 @@
 //! Planning: a plan edition is saved with its findings; cautions are accepted; the sheet is made.
 
 use super::decide::decide;
-use super::job::{JobFile, load};
-use super::{ActError, By};
+use super::job::{JobFile, SavedPlan, load};
+use super::{ActError, By, again};
 use crate::domain::entry::{Digest, Payload};
 use crate::domain::finding::Outcome;
 use crate::domain::findings::worst;
 use crate::domain::ids::JobId;
 use crate::domain::plan_file::read_plan;
-use crate::domain::sheet::{Making, WorkshopLimits, make_sheet};
+use crate::domain::sheet::{Making, Sheet, WorkshopLimits, make_sheet};
 use crate::storage::plans::NewPlan;
 use crate::storage::sheets::NewSheet;
 use crate::storage::{Store, plans, sheets};
@@ -20,6 +20,7 @@ pub async fn save(store: &Store, by: &By, job: JobId, text: &str) -> Result<JobF
         return Err(crate::domain::release::Refusal::Released.into());
     }
     read_plan(text, &file.kit).map_err(ActError::Document)?;
+    again::keep_to_plan(store, by, &file, text).await?;
     let latest = file.plan.as_ref().map(|saved| &saved.row);
     let again = latest.filter(|row| row.source == text.as_bytes());
     // A plan whose entry was kept out by another change is entered now.
@@ -81,15 +82,7 @@ pub async fn make(store: &Store, by: &By, job: JobId) -> Result<JobFile, ActErro
     if file.state.sheet.as_ref().is_some_and(|sheet| sheet.plan_edition == saved.row.edition) {
         return Ok(file);
     }
-    let workshop =
-        WorkshopLimits { insulation_least_megohm: file.workshop.insulation_least_megohm };
-    let sheet = make_sheet(Making {
-        kit: &file.kit,
-        plan: &saved.plan,
-        plan_edition: saved.row.edition,
-        edition: file.sheets.last().map_or(1, |sheet| sheet.edition + 1),
-        workshop: &workshop,
-    });
+    let sheet = sheet_of(store, by, &file, saved).await?;
     let payload = Payload::Sheet {
         edition: sheet.edition,
         plan: sheet.plan_edition,
@@ -100,4 +93,23 @@ pub async fn make(store: &Store, by: &By, job: JobId) -> Result<JobFile, ActErro
     let new = NewSheet { job, sheet, made: by.now };
     sheets::append(store, by.workshop(), new).await?;
     decide(store, by, &file, "", payload).await
+}
+
+/// The next edition of the sheet: from kit and plan, or from the sheet that is measured again.
+async fn sheet_of(
+    store: &Store,
+    by: &By,
+    file: &JobFile,
+    saved: &SavedPlan,
+) -> Result<Sheet, ActError> {
+    let editions = (saved.row.edition, file.sheets.last().map_or(1, |sheet| sheet.edition + 1));
+    if let Some(of) = &file.row.again {
+        return again::sheet(store, by, of, editions).await;
+    }
+    let workshop =
+        WorkshopLimits { insulation_least_megohm: file.workshop.insulation_least_megohm };
+    let (plan_edition, edition) = editions;
+    let making =
+        Making { kit: &file.kit, plan: &saved.plan, plan_edition, edition, workshop: &workshop };
+    Ok(make_sheet(making))
 }

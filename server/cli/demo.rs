@@ -1,4 +1,4 @@
-//! `fusewright demo`: an invented workshop with ten jobs, made through the same acts as real ones.
+//! `fusewright demo`: an invented workshop with eleven jobs, made through the same acts as real ones.
 
 mod canvas;
 mod cast;
@@ -29,7 +29,7 @@ const MARK: &str = "demo";
 /// Everybody in the demo signs in with it.
 const PASSWORD: &str = "four quiet herons wade";
 
-/// Serve an invented workshop with ten jobs, to look around in.
+/// Serve an invented workshop with eleven jobs, to look around in.
 ///
 /// The workshop is made anew at each start, and gone at the end unless --data or --keep is given.
 #[derive(Debug, Args)]

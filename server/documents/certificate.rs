@@ -41,11 +41,12 @@ pub fn certificate(
 
 /// The parts of the template, under the names it imports them by.
 pub(super) fn house_files() -> Files {
-    const PARTS: [(&str, &str); 8] = [
+    const PARTS: [(&str, &str); 9] = [
         ("/look.typ", include_str!("../../templates/documents/look.typ")),
         ("/marks.typ", include_str!("../../templates/documents/marks.typ")),
         ("/letterhead.typ", include_str!("../../templates/documents/letterhead.typ")),
         ("/signatures.typ", include_str!("../../templates/documents/signatures.typ")),
+        ("/comparison.typ", include_str!("../../templates/documents/comparison.typ")),
         ("/terminals.typ", include_str!("../../templates/documents/terminals.typ")),
         ("/certificate_front.typ", include_str!("../../templates/documents/certificate_front.typ")),
         (

@@ -6,6 +6,7 @@ use serde_json::{Value, json};
 use time::OffsetDateTime;
 
 use super::certificate::house_files;
+use super::comparison::AgainPaper;
 use super::drawing::PaperDrawing;
 use super::paper::{
     CircuitLine, ConcessionLine, FindingLine, Fitted, NextInspection, PaperPhoto, Party, Supply,
@@ -65,6 +66,8 @@ pub struct HandoverPaper {
     pub care: Vec<CareLine>,
     pub next_inspection: NextInspection,
     pub results: Vec<ResultGroup>,
+    /// Of a re-inspection.
+    pub again: Option<AgainPaper>,
     /// Findings that were accepted in writing.
     pub cautions: Vec<FindingLine>,
     pub concessions: Vec<ConcessionLine>,

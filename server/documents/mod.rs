@@ -3,6 +3,7 @@
 
 pub mod certificate;
 mod cms_envelope;
+pub mod comparison;
 pub mod drawing;
 mod fonts;
 pub mod gauge;

@@ -4,6 +4,7 @@
 use serde::Serialize;
 use time::OffsetDateTime;
 
+use super::comparison::AgainPaper;
 use super::drawing::PaperDrawing;
 use super::gauge::Gauge;
 use super::pdf_object::lower_hex;
@@ -23,6 +24,8 @@ pub struct CertificatePaper {
     pub job: String,
     /// Set when this certificate takes the place of an earlier one: its number and what changed.
     pub replaces: Option<String>,
+    /// Of a re-inspection.
+    pub again: Option<AgainPaper>,
     /// Moment of issue; becomes the creation date of the file, so that the same input gives the
     /// same bytes. Printed only through `dates.issued`.
     #[serde(skip)]

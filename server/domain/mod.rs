@@ -1,5 +1,6 @@
 //! The rules of the job, without I/O, clock or chance: what is fitted, planned, proved and released.
 
+pub mod calendar;
 pub mod certificate;
 pub mod change;
 pub mod curves;
@@ -22,6 +23,7 @@ pub mod plan;
 pub mod plan_file;
 pub mod plan_form;
 pub mod plausible;
+pub mod reinspection;
 pub mod release;
 pub mod seal;
 pub mod sheet;

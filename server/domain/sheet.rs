@@ -8,6 +8,7 @@ use super::plan::Plan;
 use super::step::{Phase, Step, StepKind};
 use super::{entry::Digest, limits};
 
+pub mod again;
 pub mod change;
 mod energise;
 mod mount;
@@ -35,6 +36,9 @@ pub struct Sheet {
     pub plan_edition: u32,
     pub kit_code: String,
     pub kit_edition: u32,
+    /// Of a re-inspection: what is measured again.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub again: Option<again::Again>,
     pub steps: Vec<Step>,
 }
 
@@ -85,6 +89,7 @@ pub fn make_sheet(making: Making<'_>) -> Sheet {
         plan_edition: making.plan_edition,
         kit_code: making.kit.code.clone(),
         kit_edition: making.kit.edition,
+        again: None,
         steps,
     }
 }

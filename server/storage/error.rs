@@ -115,6 +115,14 @@ pub enum Conflict {
          the new one"
     )]
     LinksFull,
+    #[error(
+        "A re-inspection of this is under way already. Go on with that job; the vehicle's page leads to it"
+    )]
+    ReinspectionUnderWay,
+    #[error(
+        "Only the newest certificate in force is inspected again. Open the vehicle's page and start from that"
+    )]
+    CertificateNotInForce,
     #[error("This was stored already. Load the page again to see it")]
     AlreadyThere,
     #[error("Something that this belongs to is no longer there. Load the page again")]

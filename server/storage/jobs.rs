@@ -1,6 +1,7 @@
 //! Jobs: what they were opened with, and the columns derived from their entries for lists.
 
 mod list;
+mod vehicle;
 
 use std::fmt;
 use std::str::FromStr;
@@ -12,11 +13,13 @@ use crate::domain::ids::{CustomerId, JobId, KitId, Moment, PersonId, WorkshopId}
 
 use super::columns::{Columns as _, stored};
 use super::error::one_row;
+use super::reinspections::Reinspection;
 use super::{Conflict, StorageError, Store};
 
 pub use list::{
     Filter, Page, SQL_LIST_ALL, SQL_LIST_STAGE, SQL_LIST_TECHNICIAN, count_stages, list,
 };
+pub use vehicle::{OfVehicle, VEHICLE_JOBS_MAX, of_vehicle, plain_mark, with_same_vin};
 
 /// Jobs that one page of a list shows at most.
 pub const JOBS_LISTED_MAX: u32 = 200;
@@ -61,6 +64,8 @@ pub struct JobRow {
     pub flags: String,
     pub entry_count: u64,
     pub updated: Moment,
+    /// Of a re-inspection: what it measures again.
+    pub again: Option<Reinspection>,
 }
 
 /// What the entries of a job come to, as far as lists show it.
@@ -74,6 +79,8 @@ pub struct Derived {
     /// Entries that this was derived from.
     pub entry_count: u64,
     pub updated: Moment,
+    /// The end of the vehicle's identification number, as planned; empty where nothing is.
+    pub vin: String,
 }
 
 /// Where a page of a list ended.
@@ -108,16 +115,24 @@ impl FromStr for PageMark {
 
 macro_rules! select {
     ($rest:literal) => {
+        select!("", "", $rest)
+    };
+    // With more columns, and the joins that they come from.
+    ($columns:literal, $joins:literal, $rest:literal) => {
         concat!(
             "select j.id, j.number, j.customer_id, c.name as customer_name, j.kit_id, \
              k.code as kit_code, k.edition as kit_edition, k.title as kit_title, j.vehicle, \
              j.registration, j.technician_id, p.name as technician_name, j.opened_ms, j.opened_by, \
-             j.stage, j.steps_total, j.steps_done, j.flags, j.entry_count, j.updated_ms \
-             from job j \
+             j.stage, j.steps_total, j.steps_done, j.flags, j.entry_count, j.updated_ms, \
+             r.earlier_job_id, r.certificate as earlier_certificate, r.first_job_id",
+            $columns,
+            " from job j \
              join customer c on c.workshop_id = j.workshop_id and c.id = j.customer_id \
              join kit k on k.workshop_id = j.workshop_id and k.id = j.kit_id \
              left join person p on p.workshop_id = j.workshop_id and p.id = j.technician_id \
-             where j.workshop_id = $1 and ",
+             left join reinspection r on r.workshop_id = j.workshop_id and r.job_id = j.id ",
+            $joins,
+            "where j.workshop_id = $1 and ",
             $rest
         )
     };
@@ -132,18 +147,26 @@ pub async fn append(store: &Store, workshop: WorkshopId, new: NewJob) -> Result<
                 if let Some(number) = number_of(&mut *db, workshop, new.id).await? {
                     return Ok(number);
                 }
-                // The only writer is here, so nobody else takes the number in between.
-                let next = "select coalesce(max(number), 0) + 1 from job where workshop_id = $1";
-                let number: i64 =
-                    sqlx::query_scalar(next).bind(workshop.0).fetch_one(&mut *db).await?;
-                insert(db, workshop, new, number).await?;
-                Ok(number.unsigned_abs())
+                insert_next(db, workshop, new).await
             })
         })
         .await
 }
 
-async fn number_of(
+/// Puts a job in under the workshop's next number.
+pub(super) async fn insert_next(
+    db: &mut SqliteConnection,
+    workshop: WorkshopId,
+    new: NewJob,
+) -> Result<u64, StorageError> {
+    // The only writer is here, so nobody else takes the number in between.
+    let next = "select coalesce(max(number), 0) + 1 from job where workshop_id = $1";
+    let number: i64 = sqlx::query_scalar(next).bind(workshop.0).fetch_one(&mut *db).await?;
+    insert(db, workshop, new, number).await?;
+    Ok(number.unsigned_abs())
+}
+
+pub(super) async fn number_of(
     db: &mut SqliteConnection,
     workshop: WorkshopId,
     id: JobId,
@@ -165,10 +188,11 @@ async fn insert(
 ) -> Result<(), StorageError> {
     let closed_up: String = new.registration.split_whitespace().collect();
     let search = format!("{number} {} {} {closed_up}", new.vehicle, new.registration);
+    let plate = plain_mark(&new.registration);
     sqlx::query(
         "insert into job (workshop_id, id, number, customer_id, kit_id, vehicle, registration, \
-         technician_id, opened_ms, opened_by, search, stage, updated_ms) \
-         values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $9)",
+         technician_id, opened_ms, opened_by, search, stage, updated_ms, plate) \
+         values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $9, $13)",
     )
     .bind(workshop.0)
     .bind(new.id.0)
@@ -182,6 +206,7 @@ async fn insert(
     .bind(new.opened_by.0)
     .bind(search.to_lowercase())
     .bind(STAGE_FIRST)
+    .bind(plate)
     .execute(db)
     .await?;
     Ok(())
@@ -226,7 +251,8 @@ pub async fn refresh(
             Box::pin(async move {
                 let changed = sqlx::query(
                     "update job set stage = $3, steps_total = $4, steps_done = $5, flags = $6, \
-                     entry_count = $7, updated_ms = case when updated_ms < $8 then $8 else updated_ms end \
+                     entry_count = $7, updated_ms = case when updated_ms < $8 then $8 else updated_ms end, \
+                     vin = $9 \
                      where workshop_id = $1 and id = $2 and entry_count <= $7",
                 )
                 .bind(workshop.0)
@@ -237,6 +263,7 @@ pub async fn refresh(
                 .bind(derived.flags)
                 .bind(stored(derived.entry_count))
                 .bind(derived.updated.0)
+                .bind(derived.vin)
                 .execute(&mut *db)
                 .await?;
                 if changed.rows_affected() == 0 && number_of(db, workshop, id).await?.is_none() {
@@ -297,5 +324,16 @@ fn job(row: &SqliteRow) -> Result<JobRow, StorageError> {
         flags: row.text("flags")?,
         entry_count: row.number("entry_count")?,
         updated: row.moment("updated_ms")?,
+        again: again(row)?,
     })
+}
+
+fn again(row: &SqliteRow) -> Result<Option<Reinspection>, StorageError> {
+    let ends = row.uuid_or_none("earlier_job_id")?.zip(row.uuid_or_none("first_job_id")?);
+    let certificate = row.text_or_none("earlier_certificate")?;
+    Ok(ends.zip(certificate).map(|((earlier, first), certificate)| Reinspection {
+        earlier: JobId(earlier),
+        certificate,
+        first: JobId(first),
+    }))
 }

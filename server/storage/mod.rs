@@ -4,11 +4,13 @@
 //! writer, which commits many waiting changes at once and answers none before the commit is
 //! durable. Ids, moments and salts come in as arguments: nothing here reads a clock or draws lots.
 
+pub mod calendar_tokens;
 pub mod certificates;
 mod chain;
 mod columns;
 pub mod customers;
 pub mod devices;
+pub mod due;
 pub mod enrol_codes;
 pub mod entries;
 mod error;
@@ -29,6 +31,7 @@ pub mod picture;
 pub mod pin_tries;
 pub mod pins;
 pub mod plans;
+pub mod reinspections;
 pub mod sessions;
 pub mod sheets;
 pub mod sign_ins;

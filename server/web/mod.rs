@@ -1,11 +1,14 @@
 //! HTTP: routes, forms, pages, sessions. The only floor that names axum and askama.
 
+mod again;
 mod app;
 mod assets;
+mod calendar;
 mod certificates;
 pub mod checking;
 mod cookie;
 mod customer;
+mod due;
 mod entries;
 mod error;
 mod form;
@@ -39,6 +42,7 @@ mod sign_in;
 mod status_list;
 mod switch;
 pub mod tls;
+mod vehicles;
 mod verify;
 mod views;
 mod withdrawals;

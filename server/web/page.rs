@@ -54,8 +54,9 @@ pub(super) struct Frame {
     pub(super) switch: Option<&'static str>,
 }
 
-const NAV: [(&str, &str, &str, Role); 6] = [
+const NAV: [(&str, &str, &str, Role); 7] = [
     ("/jobs", "jobs", "Jobs", Role::Technician),
+    ("/due", "due", "Due", Role::Manager),
     ("/kits", "kits", "Kits", Role::Manager),
     ("/instruments", "instruments", "Instruments", Role::Technician),
     ("/people", "people", "People", Role::Manager),

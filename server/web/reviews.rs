@@ -22,7 +22,7 @@ use super::form::{Filled, FormFault};
 use super::page::{Done, Frame, page};
 use super::search::search_link;
 use super::session::Who;
-use super::views::{AsideView, Gauge, Mark, Tape};
+use super::views::{AsideView, ComparedView, Gauge, Mark, Tape};
 use super::withdrawals::{DONE, WithdrawalView, withdrawal_view};
 use crate::acts::job::{JobFile, load};
 use crate::domain::diagnosis::Diagnosis;
@@ -109,6 +109,8 @@ pub(super) struct ReviewPage {
     columns: usize,
     photos: Vec<(String, String)>,
     aside: Vec<AsideView>,
+    /// Of a re-inspection.
+    compared: Vec<ComparedView>,
     entry: Option<EntryView>,
     send_back: Option<SendBackView>,
     decision: DecisionView,
@@ -160,6 +162,7 @@ pub(super) async fn review_page(
         columns: if file.state.released.is_some() { 6 } else { 7 },
         photos: view.photos(),
         aside: AsideView::all(file),
+        compared: ComparedView::all(file),
         entry: looked_at.map(|step| view.entry(step)),
         send_back: send_back_view(&view, &mut sent),
         decision: decision(file, who, issued.last()),

@@ -10,9 +10,9 @@ use axum::routing::{MethodRouter, get, post};
 use super::app::App;
 use super::session::{Access, Guard, guard};
 use super::{
-    assets, certificates, checking, customer, entries, front, handovers, instruments, jobs, kits,
-    labels, links, offline, outbox_file, people, phones, photos, plans, reviews, search, settings,
-    sheets, sign_in, status_list, switch, verify, withdrawals,
+    again, assets, calendar, certificates, checking, customer, due, entries, front, handovers,
+    instruments, jobs, kits, labels, links, offline, outbox_file, people, phones, photos, plans,
+    reviews, search, settings, sheets, sign_in, status_list, switch, vehicles, verify, withdrawals,
 };
 use crate::domain::person::Role;
 use crate::storage::incoming::PIECE_KIB_MAX;
@@ -77,6 +77,7 @@ fn open_to_all() -> Vec<Route> {
         reads("/status-list", ANYONE, get(status_list::list)),
         reads("/status-list/signature", ANYONE, get(status_list::signature)),
         reads("/status-list/certificate", ANYONE, get(status_list::certificate)),
+        reads("/calendar/{file}", ANYONE, get(calendar::show)),
     ]
 }
 
@@ -107,6 +108,9 @@ fn about_jobs() -> Vec<Route> {
         acts("/jobs/{job}/concession", MANAGER, post(reviews::concede)),
         acts("/jobs/{job}/release", MANAGER, post(reviews::release)),
         acts("/jobs/{job}/certificate", MANAGER, post(certificates::make)),
+        reads("/jobs/{job}/again", MANAGER, get(again::show)),
+        acts("/jobs/{job}/again", MANAGER, post(again::act)),
+        reads("/vehicles/{job}", TECHNICIAN, get(vehicles::show)),
         reads("/jobs/{job}/handover", TECHNICIAN, get(handovers::show)),
         reads("/jobs/{job}/links", TECHNICIAN, get(links::list)),
         acts("/jobs/{job}/links", TECHNICIAN, post(links::append)),
@@ -122,6 +126,9 @@ fn about_jobs() -> Vec<Route> {
 
 fn about_the_workshop() -> Vec<Route> {
     vec![
+        reads("/due", MANAGER, get(due::list)),
+        acts("/due/calendar", MANAGER, post(due::make_address)),
+        acts("/due/calendar/revoke", MANAGER, post(due::revoke_address)),
         reads("/outbox-file", MANAGER, get(outbox_file::ask)),
         acts("/outbox-file", MANAGER, post(outbox_file::show)),
         acts("/outbox-file/record", MANAGER, post(outbox_file::record)),

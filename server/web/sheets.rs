@@ -24,6 +24,7 @@ use crate::acts::job::{JobFile, load};
 use crate::domain::ids::{InstrumentId, JobId};
 use crate::domain::job::{EditionNotice, Recorded, StepState};
 use crate::domain::number::parse_typed;
+use crate::domain::reinspection::Comparison;
 use crate::domain::solar_open::OpenString;
 use crate::domain::step::{Phase, StepKind, Unit};
 
@@ -182,6 +183,7 @@ impl Making<'_> {
         let value = judgement
             .filter(|_| state.step.kind.is_measurement())
             .map(|judgement| value_parts(&judgement.value, judgement.figure.map(|(_, u)| u)));
+        let compared = self.file.comparison(state);
         Ok(StepView {
             number: state.number,
             key: state.step.key.clone(),
@@ -194,6 +196,8 @@ impl Making<'_> {
             state: if state.is_recorded() { "done" } else { "todo" },
             open: is_open.then_some("open"),
             saved: if is_open { self.saved() } else { None },
+            before: compared.as_ref().and_then(Comparison::before),
+            since: compared.as_ref().and_then(Comparison::after),
             reopened: state.reopened.as_ref().map(|words| words.text.clone()),
             notice: self.file.state.step_notice(state),
             results: state.history.iter().rev().map(|result| self.result(result)).collect(),

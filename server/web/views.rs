@@ -1,8 +1,10 @@
 //! Pieces that several pages show: the tape, the gauge, a verdict as shape and word.
 
 mod aside;
+mod compared;
 
 pub(super) use aside::AsideView;
+pub(super) use compared::ComparedView;
 
 use crate::acts::job::tape_text;
 use crate::domain::job::{JobState, StepState};

@@ -124,6 +124,7 @@ pub(super) fn paper() -> HandoverPaper {
         }],
         next_inspection: from.next_inspection,
         results: results(),
+        again: None,
         cautions: from.findings,
         concessions: from.concessions,
         photos_left_out: Some("3 of 4 photos are shown.".to_owned()),

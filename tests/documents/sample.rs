@@ -29,6 +29,7 @@ pub(super) fn paper() -> CertificatePaper {
         number: s("HB-2026-00417-K"),
         job: s("2417"),
         replaces: None,
+        again: None,
         issued_at: datetime!(2026-11-20 15:32:10 UTC),
         workshop: party("Hollow Bay Vehicle Electrics | 3 Quarry Lane, Hollow Bay | 0500 555 0142"),
         customer: party("Marta Obuya-Lindqvist | Obuya Joinery, 18 Mill Row | 0500 555 0177"),

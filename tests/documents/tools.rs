@@ -66,7 +66,7 @@ pub(super) fn second_opinion(sealed: &[u8], certificate_pem: &str) -> (bool, Str
 }
 
 /// Whether a script of `tests/tools` ends well on this desk, and what it prints.
-pub(super) fn by_script(desk: &Desk, name: &str, arguments: &[&str]) -> (bool, String) {
+pub(crate) fn by_script(desk: &Desk, name: &str, arguments: &[&str]) -> (bool, String) {
     let house = Path::new(env!("CARGO_MANIFEST_DIR"));
     let python = std::env::var_os("FUSEWRIGHT_PYTHON")
         .map_or_else(|| house.join("tests/.venv/bin/python"), PathBuf::from);
@@ -75,4 +75,12 @@ pub(super) fn by_script(desk: &Desk, name: &str, arguments: &[&str]) -> (bool, S
     let output = desk.run(python, &arguments);
     let said = format!("{}{}", text(&output.stdout), text(&output.stderr));
     (output.status.success(), said)
+}
+
+/// A calendar as a library reads it that is not ours, as JSON.
+pub(crate) fn read_calendar(calendar: &[u8]) -> String {
+    let desk = Desk::with("due.ics", calendar);
+    let (holds, said) = by_script(&desk, "read_calendar.py", &["due.ics"]);
+    assert!(holds, "{said}");
+    said
 }

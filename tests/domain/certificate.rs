@@ -25,6 +25,7 @@ pub(crate) fn facts() -> Facts<'static> {
     Facts {
         number: "AB-26-00001-X",
         replaces: None,
+        reinspection_of: None,
         job: JOB,
         job_number: 1,
         workshop: "W",

@@ -1,6 +1,7 @@
 //! The rules of the job.
 
 pub(crate) mod any_plan;
+mod calendar;
 pub(crate) mod cast;
 pub(crate) mod certificate;
 mod change;
@@ -19,6 +20,7 @@ mod outbox_file;
 mod plan_file;
 mod plan_form;
 mod plausible;
+mod reinspection;
 mod release;
 mod search;
 pub(crate) mod sheet;

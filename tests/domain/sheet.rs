@@ -9,6 +9,7 @@ use fusewright::domain::step::{Phase, StepKind};
 
 use super::cast::{dec, kit, plan, sheet};
 
+mod again;
 pub(crate) mod change;
 mod prove;
 

@@ -17,7 +17,8 @@ use super::fixture::{
 
 fn derived(stage: &str, entry_count: u64, updated: Moment) -> Derived {
     let (stage, flags) = (stage.to_owned(), "[\"clash\"]".to_owned());
-    Derived { stage, steps_total: 45, steps_done: 3, flags, entry_count, updated }
+    let vin = "K4073318".to_owned();
+    Derived { stage, steps_total: 45, steps_done: 3, flags, entry_count, updated, vin }
 }
 
 fn numbered(number: u128) -> JobId {

@@ -23,6 +23,7 @@ mod picture;
 mod pin_tries;
 mod pins;
 mod plans;
+mod reinspections;
 mod seal;
 mod sessions;
 mod sheets;

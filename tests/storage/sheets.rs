@@ -8,7 +8,7 @@ use super::fixture::{Bench, JOB, OTHER_JOB, OTHER_WORKSHOP, WORKSHOP, after};
 
 fn sheet(edition: u32) -> Sheet {
     let kit_code = "dock-30".to_owned();
-    Sheet { edition, plan_edition: 1, kit_code, kit_edition: 1, steps: Vec::new() }
+    Sheet { edition, plan_edition: 1, kit_code, kit_edition: 1, again: None, steps: Vec::new() }
 }
 
 fn new(edition: u32) -> NewSheet {

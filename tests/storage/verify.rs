@@ -31,6 +31,7 @@ async fn full() -> Bench {
         flags: "[]".to_owned(),
         entry_count: 5,
         updated: after(3),
+        vin: String::new(),
     };
     refresh(store, WORKSHOP, JOB, derived).await.unwrap();
     bench

@@ -45,7 +45,21 @@ impl TestApp {
         self.job_named(JobId(self.fresh())).await
     }
 
+    /// The same under another plate.
+    pub(crate) async fn job_registered(&self, registration: &str) -> JobId {
+        self.job_of(JobId(self.fresh()), ("Panel van, medium roof, 2021", registration)).await
+    }
+
+    /// The same for another vehicle.
+    pub(crate) async fn job_for(&self, vehicle: &str, registration: &str) -> JobId {
+        self.job_of(JobId(self.fresh()), (vehicle, registration)).await
+    }
+
     async fn job_named(&self, id: JobId) -> JobId {
+        self.job_of(id, ("Panel van, medium roof, 2021", "HP 21 KLN")).await
+    }
+
+    async fn job_of(&self, id: JobId, (vehicle, registration): (&str, &str)) -> JobId {
         let kit = self.kit().await;
         let customer = Customer {
             id: CustomerId(self.fresh()),
@@ -57,8 +71,8 @@ impl TestApp {
             id,
             customer: customer.id,
             kit,
-            vehicle: "Panel van, medium roof, 2021".to_owned(),
-            registration: "HP 21 KLN".to_owned(),
+            vehicle: vehicle.to_owned(),
+            registration: registration.to_owned(),
             technician: Some(TECHNICIAN),
             opened: self.now(),
             opened_by: MANAGER,

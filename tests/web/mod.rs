@@ -1,5 +1,7 @@
 //! The server from outside: real requests over a real socket.
 
+mod again;
+mod due;
 mod editions;
 mod front;
 mod handovers;
@@ -33,5 +35,6 @@ mod switch;
 mod sync;
 mod tls;
 mod upload;
+mod vehicles;
 mod verify;
 mod withdrawals;

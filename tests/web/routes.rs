@@ -14,7 +14,7 @@ type Expected = (&'static str, &'static str, [u16; 4]);
 
 const ROLES: [&str; 4] = ["nobody", "technician", "manager", "owner"];
 
-const EXPECTED: [Expected; 92] = [
+const EXPECTED: [Expected; 99] = [
     ("GET", "/", [303, 303, 303, 303]),
     ("GET", "/livez", [200, 200, 200, 200]),
     ("GET", "/readyz", [200, 200, 200, 200]),
@@ -44,6 +44,7 @@ const EXPECTED: [Expected; 92] = [
     ("GET", "/status-list", [200, 200, 200, 200]),
     ("GET", "/status-list/signature", [200, 200, 200, 200]),
     ("GET", "/status-list/certificate", [200, 200, 200, 200]),
+    ("GET", "/calendar/{file}", [404, 404, 404, 404]),
     ("GET", "/along", [303, 200, 200, 200]),
     ("GET", "/jobs", [303, 200, 200, 200]),
     ("GET", "/jobs/new", [303, 403, 200, 200]),
@@ -69,6 +70,9 @@ const EXPECTED: [Expected; 92] = [
     ("POST", "/jobs/{job}/concession", [303, 403, 422, 422]),
     ("POST", "/jobs/{job}/release", [303, 403, 422, 422]),
     ("POST", "/jobs/{job}/certificate", [303, 403, 404, 404]),
+    ("GET", "/jobs/{job}/again", [303, 403, 404, 404]),
+    ("POST", "/jobs/{job}/again", [303, 403, 404, 404]),
+    ("GET", "/vehicles/{job}", [303, 404, 404, 404]),
     ("GET", "/jobs/{job}/handover", [303, 404, 404, 404]),
     ("GET", "/jobs/{job}/links", [303, 404, 404, 404]),
     ("POST", "/jobs/{job}/links", [303, 404, 404, 404]),
@@ -79,6 +83,10 @@ const EXPECTED: [Expected; 92] = [
     ("POST", "/certificates/{number}/withdraw", [303, 403, 404, 404]),
     ("POST", "/certificates/{number}/withdraw/confirm", [303, 403, 404, 404]),
     ("POST", "/certificates/{number}/withdraw/drop", [303, 403, 404, 404]),
+    ("GET", "/due", [303, 403, 200, 200]),
+    ("POST", "/due/calendar", [303, 403, 200, 200]),
+    // After the row above each of them has one.
+    ("POST", "/due/calendar/revoke", [303, 403, 303, 303]),
     ("GET", "/outbox-file", [303, 403, 200, 200]),
     ("POST", "/outbox-file", [303, 403, 400, 400]),
     ("POST", "/outbox-file/record", [303, 403, 422, 422]),

@@ -7,24 +7,24 @@ use crate::domain::kit::Purpose;
 use crate::domain::limits::RETORQUE_DAYS;
 use crate::domain::wiring::Wiring;
 
-/// Re-torque after first use, then every year.
-pub(super) fn schedule(issued: Moment) -> Vec<CareLine> {
+/// Re-torque after first use, then every year; joints that were checked again have settled.
+pub(super) fn schedule(issued: Moment, settled: bool) -> Vec<CareLine> {
     let line = |when: String, what: &str, why: &str| CareLine {
         when,
         what: what.to_owned(),
         why: why.to_owned(),
     };
     let next = next_inspection(issued);
-    vec![
+    let retorque = line(
+        format!("{}, or after 1000 km", issued.plus_days(RETORQUE_DAYS).date()),
+        "Every fastener and terminal checked with a torque wrench against its mark, by the workshop.",
+        "Joints settle in first use. Common practice; the maker\u{2019}s interval comes first.",
+    );
+    let mut lines = vec![
         line(
             "Before each trip".to_owned(),
             "Look: fastened, covers on, nothing chafes, nothing warm that was not warm before.",
             "It costs a minute. Common practice.",
-        ),
-        line(
-            format!("{}, or after 1000 km", issued.plus_days(RETORQUE_DAYS).date()),
-            "Every fastener and terminal checked with a torque wrench against its mark, by the workshop.",
-            "Joints settle in first use. Common practice; the maker\u{2019}s interval comes first.",
         ),
         line(
             next.date,
@@ -32,7 +32,11 @@ pub(super) fn schedule(issued: Moment) -> Vec<CareLine> {
             "Also after any accident or work on the vehicle\u{2019}s wiring. Common practice; the \
              maker\u{2019}s interval comes first.",
         ),
-    ]
+    ];
+    if !settled {
+        lines.insert(1, retorque);
+    }
+    lines
 }
 
 /// Signs that something is wrong, and what to do then.

@@ -181,6 +181,7 @@ fn displayed(value: Decimal, range: &Range) -> Decimal {
 fn note(key: &str, job: u64) -> String {
     match key {
         "before.serial" => format!("26-{:05}", 41_207 + 613 * job),
+        "before.odometer" => "48 655 km".to_owned(),
         "before.lamps" => "none".to_owned(),
         key if key.contains("refrigerator") => {
             "Compressor refrigerator, 38 litres. Cut-off left at the middle setting; its switch is \

@@ -1,4 +1,4 @@
-//! What happened in the invented workshop lately: ten jobs, one for every place a job can be in.
+//! What happened in the invented workshop lately: eleven jobs, one for every place a job can be in.
 
 mod done;
 mod open;
@@ -16,7 +16,7 @@ use crate::storage::Store;
 const HOUR_MS: i64 = 3_600_000;
 
 /// What the jobs show, in the order of their numbers.
-pub(super) const SHOWS: [&str; 10] = [
+pub(super) const SHOWS: [&str; 11] = [
     "released, with certificate: a fastener failed, was put right and passed",
     "released, with certificate: one step conceded in writing",
     "for review, and something wants eyes: a fail, a lapsed meter, an unexplained pass",
@@ -27,6 +27,7 @@ pub(super) const SHOWS: [&str; 10] = [
     "ready for the vehicle: the sheet is made",
     "to plan: a caution waits to be accepted",
     "to plan: findings say stop",
+    "re-inspection of job 1 after a bump, under way: each value beside its first",
 ];
 
 const OPENINGS: [Opening; 10] = [
@@ -164,6 +165,15 @@ impl Stage<'_> {
         let at = Moment(self.now.0 - hours_ago * HOUR_MS);
         Job::open(self.store, self.cast, opening, at).await
     }
+
+    /// Opens the re-inspection of job `number`, so many hours ago.
+    async fn inspect_again(&self, number: usize, hours_ago: i64) -> Result<Job<'_>, ActError> {
+        let opening = OPENINGS.get(number - 1);
+        let opening = opening.ok_or_else(|| ActError::Ours(format!("no job {number}")))?;
+        let at = Moment(self.now.0 - hours_ago * HOUR_MS);
+        let earlier = u64::try_from(number).unwrap_or_default();
+        Job::inspect_again(self.store, self.cast, (opening, earlier), at).await
+    }
 }
 
 /// Makes the workshop and lets the last days pass in it.
@@ -196,5 +206,6 @@ pub(super) async fn tell(
     open::ready(&stage).await?;
     open::caution(&stage).await?;
     open::stop(&stage).await?;
+    Box::pin(open::inspected_again(&stage)).await?;
     phones::share(store, &cast, now.plus_days(-WORKSHOP_DAYS)).await
 }

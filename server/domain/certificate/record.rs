@@ -29,6 +29,8 @@ pub struct Facts<'a> {
     pub number: &'a str,
     /// The number of the certificate whose place it takes, as it stands on the paper.
     pub replaces: Option<&'a str>,
+    /// Of a re-inspection: the number of the certificate that it measures again, as it stands on the paper.
+    pub reinspection_of: Option<&'a str>,
     pub job: JobId,
     pub job_number: u64,
     pub workshop: &'a str,
@@ -129,6 +131,8 @@ pub struct Record {
     pub number: String,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub replaces: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub reinspection_of: Option<String>,
     pub issued: String,
     pub workshop: String,
     pub job: JobId,
@@ -171,6 +175,7 @@ impl Record {
             format: FORMAT,
             number: facts.number.to_owned(),
             replaces: facts.replaces.map(str::to_owned),
+            reinspection_of: facts.reinspection_of.map(str::to_owned),
             issued: facts.issued.rfc3339(),
             workshop: facts.workshop.to_owned(),
             job: facts.job,

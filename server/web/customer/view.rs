@@ -37,6 +37,8 @@ struct Words {
     care: String,
     results: String,
     results_lead: String,
+    comparison: String,
+    comparison_lead: String,
     cautions: String,
     cautions_lead: String,
     concessions: String,

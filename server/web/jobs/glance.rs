@@ -9,8 +9,9 @@ use super::super::error::WebError;
 use super::super::form::Choice;
 use super::super::page::{Frame, page};
 use super::super::session::Who;
-use super::super::views::{AsideView, Mark, Tape};
+use super::super::views::{AsideView, ComparedView, Mark, Tape};
 use super::SubmitView;
+use crate::acts::again::{MayInspect, may_inspect};
 use crate::acts::job::{JobFile, load};
 use crate::domain::certificate::on_paper;
 use crate::domain::finding::Outcome;
@@ -19,7 +20,7 @@ use crate::domain::ids::JobId;
 use crate::domain::job::{Stage, StepState};
 use crate::domain::person::Person;
 use crate::storage::certificates::{self, CertificateRow};
-use crate::storage::people;
+use crate::storage::{people, reinspections};
 
 struct Attention {
     href: String,
@@ -40,6 +41,12 @@ struct JobPage {
     submit: Option<SubmitView>,
     attention: Vec<Attention>,
     aside: Vec<AsideView>,
+    /// Of a re-inspection: what is not as it was, and a sentence about the rest.
+    compared: Vec<ComparedView>,
+    unchanged: Option<String>,
+    vehicle_href: String,
+    /// Where it is inspected again, and in which words.
+    again: Option<(String, &'static str, String)>,
     facts: Vec<(&'static str, String)>,
     plan: String,
     plan_href: String,
@@ -62,6 +69,7 @@ pub(in crate::web) async fn show(
     let certificate = certificates::list(app.store(), who.workshop(), job).await?.pop();
     let people = people::list(app.store(), who.workshop()).await?;
     let here = format!("/jobs/{job}");
+    let (compared, same) = ComparedView::changed(&file);
     Ok(page(&JobPage {
         frame: Frame::new(format!("Job {}", file.row.number), &who, "/jobs"),
         number: file.row.number,
@@ -76,7 +84,11 @@ pub(in crate::web) async fn show(
         submit: SubmitView::of(&app, &who, &file)?.filter(|submit| submit.is_due.is_some()),
         attention: attention(&file, &here),
         aside: AsideView::all(&file),
-        facts: facts(&file),
+        compared,
+        unchanged: unchanged(same),
+        vehicle_href: format!("/vehicles/{job}"),
+        again: again(&app, &who, &file).await?,
+        facts: [facts(&file), measured_again(&app, &who, &file).await?].concat(),
         plan: plan_words(&file),
         plan_href: format!("{here}/plan"),
         review_href: (who.is_manager() && file.state.sheet.is_some())
@@ -90,6 +102,41 @@ pub(in crate::web) async fn show(
         technicians: technicians(&who, &file, people),
         assign_href: format!("{here}/assign"),
     }))
+}
+
+fn unchanged(count: usize) -> Option<String> {
+    match count {
+        0 => None,
+        1 => Some("1 measurement is as it was, as far as the instruments can show.".to_owned()),
+        _ => Some(format!(
+            "{count} measurements are as they were, as far as the instruments can show."
+        )),
+    }
+}
+
+/// Only a manager opens a re-inspection; everybody is led to one that is under way.
+async fn again(
+    app: &App,
+    who: &Who,
+    file: &JobFile,
+) -> Result<Option<(String, &'static str, String)>, WebError> {
+    let job = file.row.id;
+    if file.state.released.is_none() {
+        return Ok(None);
+    }
+    let standing = reinspections::standing(app.store(), who.workshop(), job).await?;
+    let to = |href: String, words, small: &str| Some((href, words, small.to_owned()));
+    Ok(match may_inspect(job, standing) {
+        MayInspect::Yes { .. } if who.is_manager() => {
+            let small = "the same readings, beside their first values";
+            to(format!("/jobs/{job}/again"), "Inspect again", small)
+        }
+        MayInspect::UnderWay(open) if open != job => {
+            to(format!("/jobs/{open}"), "Re-inspection", "under way")
+        }
+        MayInspect::Newer(newer) => to(format!("/jobs/{newer}"), "Re-inspection", "in force"),
+        _ => None,
+    })
 }
 
 fn certificate_link(row: &CertificateRow) -> (String, String) {
@@ -159,6 +206,18 @@ fn facts(file: &JobFile) -> Vec<(&'static str, String)> {
         facts.insert(2, ("Supply", supply));
     }
     facts
+}
+
+/// Of a re-inspection: which certificate it measures again, and whether that still stands.
+async fn measured_again(
+    app: &App,
+    who: &Who,
+    file: &JobFile,
+) -> Result<Vec<(&'static str, String)>, WebError> {
+    let Some(of) = &file.row.again else { return Ok(Vec::new()) };
+    let row = certificates::load(app.store(), who.workshop(), &of.certificate).await?;
+    let number = row.map_or_else(|| on_paper(&of.certificate), |row| certificate_link(&row).1);
+    Ok(vec![("Re-inspection of", number)])
 }
 
 fn plan_words(file: &JobFile) -> String {

@@ -28,6 +28,9 @@ pub(super) struct StepView {
     pub(super) open: Option<&'static str>,
     pub(super) saved: Option<SavedView>,
     pub(super) reopened: Option<String>,
+    /// Of a re-inspection: what was measured before, and what became of it.
+    pub(super) before: Option<String>,
+    pub(super) since: Option<String>,
     /// What a newer sheet edition did to it.
     pub(super) notice: Option<String>,
     pub(super) results: Vec<ResultView>,

@@ -68,6 +68,16 @@ pub(super) async fn caution(stage: &Stage<'_>) -> Result<(), ActError> {
     job.accept_cautions(&stage.rosalind, 1).await
 }
 
+/// Job 11. The van of job 1 hit a bollard; all but the proof is done.
+pub(super) async fn inspected_again(stage: &Stage<'_>) -> Result<(), ActError> {
+    let mut job = stage.inspect_again(1, 7).await?;
+    let so_far = [Phase::Before, Phase::Mount, Phase::Route, Phase::Terminate, Phase::Protect];
+    job.work(&stage.tomasz, &so_far, &[]).await?;
+    job.work(&stage.tomasz, &[Phase::Energise], &[]).await?;
+    job.well(&stage.tomasz, "prove.battery_charging").await?;
+    job.well(&stage.tomasz, "prove.supply.drop_out").await
+}
+
 /// Job 10. This plan cannot become a sheet.
 pub(super) async fn stop(stage: &Stage<'_>) -> Result<(), ActError> {
     stage.open(10, 2).await?.plan(&stage.dmitri).await
