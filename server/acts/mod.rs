@@ -3,8 +3,10 @@
 //! Pages, phones and the command line all come through here, so that a rule holds whatever the way
 //! in. Rules are `domain`'s; this floor loads, asks them, and appends.
 
+pub mod archive;
 pub mod certificate;
 pub mod decide;
+pub mod export;
 pub mod handover;
 pub mod job;
 pub mod labels;

@@ -1,6 +1,7 @@
 //! The command line: one file a command, one sentence where something cannot be done.
 
 mod demo;
+mod export;
 mod folder;
 mod https;
 mod kit;
@@ -42,6 +43,7 @@ enum Command {
     /// Serve the workshop's pages (what happens without a command)
     Serve(Box<Settings>),
     Demo(demo::Demo),
+    Export(export::Export),
     /// Check, import and export kit files
     #[command(subcommand)]
     Kit(kit::Kit),
@@ -132,6 +134,7 @@ fn obey(line: CommandLine) -> Outcome {
     match line.command.unwrap_or(Command::Serve(Box::new(line.settings))) {
         Command::Serve(settings) => wait_for(serve::run(*settings)),
         Command::Demo(demo) => wait_for(demo::run(demo)),
+        Command::Export(asked) => wait_for(export::run(asked)),
         Command::Kit(kit) => kit::run(kit),
         Command::Plan(plan) => plan::run(&plan),
         Command::Seal(asked) => seal::run(asked),

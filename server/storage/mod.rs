@@ -27,6 +27,7 @@ pub mod picture;
 pub mod pin_tries;
 pub mod pins;
 pub mod plans;
+pub mod scratch;
 pub mod sessions;
 pub mod sheets;
 pub mod sign_ins;

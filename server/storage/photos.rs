@@ -145,6 +145,25 @@ pub async fn thumb(
     read(store, workshop, sha256, "thumb.jpg").await
 }
 
+/// The file of that digest, as far as a photo of this workshop is kept in it.
+pub async fn kept_file(
+    store: &Store,
+    workshop: WorkshopId,
+    stored_sha256: &Digest,
+) -> Result<Option<Vec<u8>>, StorageError> {
+    let of_workshop = "select 1 from photo where workshop_id = $1 and stored_sha256 = $2 limit 1";
+    let found: Option<i64> = sqlx::query_scalar(of_workshop)
+        .bind(workshop.0)
+        .bind(raw(stored_sha256))
+        .fetch_optional(store.readers())
+        .await?;
+    if found.is_none() {
+        return Ok(None);
+    }
+    let path = path(store, stored_sha256, "jpg");
+    Ok(files::blocking(move || files::read(&path)).await?)
+}
+
 async fn read(
     store: &Store,
     workshop: WorkshopId,

@@ -63,6 +63,33 @@ pub async fn list(
     rows.iter().map(sheet).collect()
 }
 
+/// An edition as it is kept: the exact text that the job's chain commits to.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SheetText {
+    pub edition: u32,
+    pub text: String,
+    pub made: Moment,
+}
+
+/// All editions as they are kept, oldest first.
+pub async fn list_texts(
+    store: &Store,
+    workshop: WorkshopId,
+    job: JobId,
+) -> Result<Vec<SheetText>, StorageError> {
+    let query = "select edition, body, made_ms from sheet \
+                 where workshop_id = $1 and job_id = $2 order by edition";
+    let rows = sqlx::query(query).bind(workshop.0).bind(job.0).fetch_all(store.readers()).await?;
+    let text = |row: &SqliteRow| {
+        Ok(SheetText {
+            edition: row.number("edition")?,
+            text: row.text("body")?,
+            made: row.moment("made_ms")?,
+        })
+    };
+    rows.iter().map(text).collect()
+}
+
 fn sheet(row: &SqliteRow) -> Result<Sheet, StorageError> {
     let body = row.text("body")?;
     serde_json::from_str(&body)

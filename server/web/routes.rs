@@ -10,8 +10,8 @@ use axum::routing::{MethodRouter, get, post};
 use super::app::App;
 use super::session::{Access, Guard, guard};
 use super::{
-    assets, certificates, checking, entries, front, handovers, instruments, jobs, kits, labels,
-    offline, outbox_file, people, phones, photos, plans, reviews, search, settings, sheets,
+    assets, certificates, checking, entries, exports, front, handovers, instruments, jobs, kits,
+    labels, offline, outbox_file, people, phones, photos, plans, reviews, search, settings, sheets,
     sign_in, status_list, switch, verify, withdrawals,
 };
 use crate::domain::person::Role;
@@ -104,6 +104,7 @@ fn about_jobs() -> Vec<Route> {
         reads("/jobs/{job}/handover", TECHNICIAN, get(handovers::show)),
         reads("/jobs/{job}/labels", TECHNICIAN, get(labels::show)),
         reads("/jobs/{job}/labels.pdf", TECHNICIAN, get(labels::file)),
+        reads("/jobs/{job}/archive", OWNER, get(exports::archive)),
         reads("/certificates/{number}", TECHNICIAN, get(certificates::pdf)),
         acts("/certificates/{number}/withdraw", MANAGER, post(withdrawals::ask)),
         acts("/certificates/{number}/withdraw/confirm", MANAGER, post(withdrawals::confirm)),

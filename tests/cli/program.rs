@@ -26,16 +26,16 @@ pub(super) fn command(arguments: &[&str]) -> Command {
 
 /// How a run ended and what it said.
 #[derive(Debug)]
-pub(super) struct Said {
-    pub(super) code: i32,
-    pub(super) out: String,
-    pub(super) err: String,
+pub(crate) struct Said {
+    pub(crate) code: i32,
+    pub(crate) out: String,
+    pub(crate) err: String,
 }
 
 impl Said {
     /// Asserts that it was refused with one sentence that has these words.
     #[track_caller]
-    pub(super) fn refused(&self, code: i32, words: &str) {
+    pub(crate) fn refused(&self, code: i32, words: &str) {
         assert_eq!(self.code, code, "{self:?}");
         assert!(self.err.contains(words), "{words:?} is not said: {self:?}");
         assert_eq!(self.err.trim_end().lines().count(), 1, "more than one line: {self:?}");
@@ -43,7 +43,7 @@ impl Said {
     }
 }
 
-pub(super) fn ask(arguments: &[&str]) -> Said {
+pub(crate) fn ask(arguments: &[&str]) -> Said {
     ask_with(command(arguments))
 }
 
@@ -168,6 +168,6 @@ impl Drop for Running {
 }
 
 /// A path as an argument.
-pub(super) fn text(path: &Path) -> &str {
+pub(crate) fn text(path: &Path) -> &str {
     path.to_str().unwrap()
 }

@@ -1,6 +1,7 @@
 //! The server from outside: real requests over a real socket.
 
 mod editions;
+mod exports;
 mod front;
 mod handovers;
 mod instruments;

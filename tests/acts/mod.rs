@@ -1,0 +1,6 @@
+//! What people do to a job, end to end.
+
+mod archive;
+mod archive_form;
+mod by_others;
+mod packed;
