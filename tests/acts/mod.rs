@@ -3,4 +3,4 @@
 mod archive;
 mod archive_form;
 mod by_others;
-mod packed;
+pub(crate) mod packed;

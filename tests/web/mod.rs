@@ -13,6 +13,7 @@ mod new_job;
 mod offline;
 mod outbox_file;
 mod own_password;
+mod papers;
 mod patient;
 mod people;
 mod phones;
