@@ -24,6 +24,8 @@ pub struct Contents {
     pub register: Vec<RegisterText>,
     /// Every other file, byte for byte.
     pub files: BTreeMap<Member, Vec<u8>>,
+    /// How long each photo is, where the archive was read.
+    pub photo_bytes: BTreeMap<Digest, u64>,
 }
 
 impl Contents {
@@ -76,12 +78,17 @@ fn read<R: Read + Seek>(
     file: &mut ArchiveFile<R>,
 ) -> Result<(Contents, BTreeMap<Member, Digest>), Unreadable> {
     let mut files = BTreeMap::new();
-    let mut digests = BTreeMap::new();
+    let (mut digests, mut photo_bytes) = (BTreeMap::new(), BTreeMap::new());
     for member in file.members().to_vec() {
         let bytes = file.read(&member)?;
         digests.insert(member.clone(), Digest::of(&bytes));
-        if !matches!(member, Member::Photo(_)) {
-            files.insert(member, bytes);
+        match member {
+            Member::Photo(digest) => {
+                photo_bytes.insert(digest, bytes.len() as u64);
+            }
+            text => {
+                files.insert(text, bytes);
+            }
         }
     }
     let about: About = json(&files, &Member::Job)?;
@@ -96,7 +103,7 @@ fn read<R: Read + Seek>(
     for parsed in [Member::Job, Member::Customer, Member::Entries, Member::Register] {
         files.remove(&parsed);
     }
-    Ok((Contents { about, customer, entries, register, files }, digests))
+    Ok((Contents { about, customer, entries, register, files, photo_bytes }, digests))
 }
 
 /// Why nothing more can be said of an archive.

@@ -85,7 +85,7 @@ async fn write(
 
 /// Every member in its order; photos are read when it is their turn.
 fn members(contents: Contents) -> Vec<(Member, Option<Vec<u8>>)> {
-    let Contents { about, customer, entries, register, files } = contents;
+    let Contents { about, customer, entries, register, files, .. } = contents;
     let mut members: Vec<(Member, Option<Vec<u8>>)> =
         files.into_iter().map(|(member, bytes)| (member, Some(bytes))).collect();
     members.extend(about.photos.iter().map(|photo| (Member::Photo(photo.file.clone()), None)));

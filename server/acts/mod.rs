@@ -8,6 +8,7 @@ pub mod certificate;
 pub mod decide;
 pub mod export;
 pub mod handover;
+pub mod import;
 pub mod job;
 pub mod labels;
 pub mod outbox_file;

@@ -4,6 +4,7 @@ mod demo;
 mod export;
 mod folder;
 mod https;
+mod import;
 mod kit;
 mod plan;
 mod seal;
@@ -44,6 +45,7 @@ enum Command {
     Serve(Box<Settings>),
     Demo(demo::Demo),
     Export(export::Export),
+    Import(import::Import),
     /// Check, import and export kit files
     #[command(subcommand)]
     Kit(kit::Kit),
@@ -135,6 +137,7 @@ fn obey(line: CommandLine) -> Outcome {
         Command::Serve(settings) => wait_for(serve::run(*settings)),
         Command::Demo(demo) => wait_for(demo::run(demo)),
         Command::Export(asked) => wait_for(export::run(asked)),
+        Command::Import(asked) => wait_for(import::run(asked)),
         Command::Kit(kit) => kit::run(kit),
         Command::Plan(plan) => plan::run(&plan),
         Command::Seal(asked) => seal::run(asked),

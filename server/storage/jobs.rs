@@ -157,7 +157,7 @@ async fn number_of(
     Ok(number.map(i64::unsigned_abs))
 }
 
-async fn insert(
+pub(super) async fn insert(
     db: &mut SqliteConnection,
     workshop: WorkshopId,
     new: NewJob,

@@ -13,6 +13,7 @@ pub mod enrol_codes;
 pub mod entries;
 mod error;
 mod files;
+pub mod imports;
 pub mod incoming;
 pub mod instruments;
 pub mod jobs;

@@ -60,9 +60,15 @@ pub async fn append(
         received,
         received_by,
     };
-    let (folder, name) = (store.folder().to_owned(), row.stored_sha256.clone());
-    store.write_files(move || write(&folder, &name, &picture)).await?;
+    keep_files(store, picture).await?;
     store.write(move |db| Box::pin(insert(db, workshop, row))).await
+}
+
+/// The files alone, under the digest of the photo as it is kept: nothing names them yet.
+pub async fn keep_files(store: &Store, picture: Picture) -> Result<(), StorageError> {
+    let folder = store.folder().to_owned();
+    let name = Digest::of(&picture.jpeg);
+    store.write_files(move || write(&folder, &name, &picture)).await
 }
 
 fn write(folder: &Path, name: &Digest, picture: &Picture) -> Result<(), files::FileFault> {
@@ -72,7 +78,7 @@ fn write(folder: &Path, name: &Digest, picture: &Picture) -> Result<(), files::F
     Aside::write(folder, &picture.jpeg)?.keep_as(&shelf.join(format!("{name}.jpg")))
 }
 
-async fn insert(
+pub(super) async fn insert(
     db: &mut SqliteConnection,
     workshop: WorkshopId,
     row: PhotoRow,

@@ -3,4 +3,5 @@
 mod archive;
 mod archive_form;
 mod by_others;
+mod import;
 pub(crate) mod packed;

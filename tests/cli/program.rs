@@ -58,17 +58,17 @@ pub(super) fn ask_with(mut command: Command) -> Said {
 }
 
 /// A server that runs until it is stopped or dropped.
-pub(super) struct Running {
+pub(crate) struct Running {
     child: Child,
     out: BufReader<ChildStdout>,
     log: BufReader<ChildStderr>,
     /// Everything printed until it was ready.
-    pub(super) greeting: String,
+    pub(crate) greeting: String,
 }
 
 impl Running {
     /// Starts it and waits for its last word of greeting.
-    pub(super) fn start(arguments: &[&str]) -> Self {
+    pub(crate) fn start(arguments: &[&str]) -> Self {
         Self::start_with(command(arguments))
     }
 
@@ -108,7 +108,7 @@ impl Running {
     }
 
     /// The first line of the answer to a plain request.
-    pub(super) fn get(&self, path: &str) -> String {
+    pub(crate) fn get(&self, path: &str) -> String {
         self.exchange(&format!("GET {path}"), "", "")
     }
 
@@ -143,7 +143,7 @@ impl Running {
     }
 
     /// Asks it to stop, as the system does, and waits for the end.
-    pub(super) fn stop(self) -> Said {
+    pub(crate) fn stop(self) -> Said {
         let polite = format!("kill -TERM {}", self.child.id());
         assert!(Command::new("sh").args(["-c", &polite]).status().unwrap().success());
         self.ended()

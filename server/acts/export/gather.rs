@@ -67,7 +67,8 @@ pub(super) async fn contents(
         Customer::Included => customer_line(store, workshop, &row).await?,
         Customer::LeftOut => None,
     };
-    Ok(Contents { about, customer, entries: lines, register, files: gathering.files })
+    let (entries, files, photo_bytes) = (lines, gathering.files, BTreeMap::new());
+    Ok(Contents { about, customer, entries, register, files, photo_bytes })
 }
 
 struct Gathering<'s> {
