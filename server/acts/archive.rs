@@ -15,6 +15,9 @@ use crate::domain::entry::{Digest, JOB_ENTRIES_MAX};
 
 pub use check::check;
 
+/// What is held in memory at once: everything but the photos [MiB].
+const TEXTS_MIB_MAX: u64 = 512;
+
 /// What an archive holds, photos left aside: those are read one at a time.
 #[derive(Debug, Clone)]
 pub struct Contents {
@@ -78,9 +81,13 @@ fn read<R: Read + Seek>(
     file: &mut ArchiveFile<R>,
 ) -> Result<(Contents, BTreeMap<Member, Digest>), Unreadable> {
     let mut files = BTreeMap::new();
+    let mut room = TEXTS_MIB_MAX << 20;
     let (mut digests, mut photo_bytes) = (BTreeMap::new(), BTreeMap::new());
     for member in file.members().to_vec() {
         let bytes = file.read(&member)?;
+        if !matches!(member, Member::Photo(_)) {
+            room = room.checked_sub(bytes.len() as u64).ok_or(Unreadable::TooMuchText)?;
+        }
         digests.insert(member.clone(), Digest::of(&bytes));
         match member {
             Member::Photo(digest) => {
@@ -113,6 +120,10 @@ pub enum Unreadable {
     File(#[from] ArchiveFault),
     #[error("The archive is of the form {0:?}, which this program does not know. Use a newer one.")]
     Version(String),
+    #[error(
+        "The archive holds more than {TEXTS_MIB_MAX} MiB beside its photos, which no job does."
+    )]
+    TooMuchText,
     #[error("{0}")]
     Text(String),
 }

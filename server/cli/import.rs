@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::{Failure, Outcome, complain, say};
+use super::{Failure, Outcome, complain, harmless, say};
 use crate::acts::import::{Sound, bring_in, look};
 use crate::config::DataFolder;
 use crate::storage::Store;
@@ -23,7 +23,9 @@ pub(super) async fn run(asked: Import) -> Outcome {
     let sound = match look(&asked.archive) {
         Ok(sound) => sound,
         Err(faults) => {
-            faults.iter().for_each(|fault| complain(fault));
+            for fault in &faults {
+                complain(&harmless(fault));
+            }
             return Err(Failure::new("Nothing was brought in: the archive does not hold."));
         }
     };
@@ -32,7 +34,7 @@ pub(super) async fn run(asked: Import) -> Outcome {
     let done = bring_in(&store, sound, Clock::system().now()).await;
     store.close().await;
     done?;
-    say(told);
+    say(harmless(&told));
     Ok(0)
 }
 

@@ -160,6 +160,11 @@ fn say(text: impl Display) {
     let _ = writeln!(out, "{text}").and_then(|()| out.flush());
 }
 
+/// Words out of a file from elsewhere: nothing in them may move a terminal's cursor or change its colours.
+fn harmless(text: &str) -> String {
+    text.chars().map(|c| if c.is_control() && c != '\n' { '\u{FFFD}' } else { c }).collect()
+}
+
 fn complain(sentence: &str) {
     let _ = writeln!(std::io::stderr().lock(), "fusewright: {sentence}");
 }

@@ -2,6 +2,7 @@
 //! time, so that the same members give the same bytes. Reading refuses whatever this program never writes:
 //! other names, members twice, compressed or hidden ones, links, anything before or behind.
 
+use std::fmt::Write as _;
 use std::io::{Read, Seek, SeekFrom, Write};
 
 use der::{Decode as _, EncodePem as _};
@@ -71,7 +72,8 @@ impl<W: Write + Seek> ArchiveWriter<W> {
             .unix_permissions(0o644);
         self.zip.start_file(member.to_string(), plain).map_err(file_fault)?;
         self.zip.write_all(bytes)?;
-        self.sums = format!("{}{}  {member}\n", self.sums, Digest::of(bytes));
+        // Writing to a String cannot fail.
+        let _ = writeln!(self.sums, "{}  {member}", Digest::of(bytes));
         Ok(())
     }
 

@@ -102,7 +102,7 @@ pub(super) async fn by_number(
         vec![Fact::new("Number", number.to_string()), Fact::new("Issued", issued(&row))];
     facts.extend(row.withdrawn.map(|at| Fact::new("Withdrawn", day_words(&at.date()))));
     let came = came(&app, &row).await?;
-    let (answer, list) = (Some(answer(&row, None).from_elsewhere(came)), list_of(&row));
+    let (answer, list) = (Some(answer(&row, None).noting_where_from(came)), list_of(&row));
     Ok(page(&VerifyPage { answer, facts, list, ..VerifyPage::new(Filled::default()) }))
 }
 
@@ -125,7 +125,7 @@ pub(super) async fn by_code(
         facts.push(Fact::new("Reason", done.reason));
     }
     Ok(page(&VerifyPage {
-        answer: Some(answer(&row, newer.as_ref()).from_elsewhere(came(&app, &row).await?)),
+        answer: Some(answer(&row, newer.as_ref()).noting_where_from(came(&app, &row).await?)),
         facts,
         list: list_of(&row),
         paper: Some(Paper { grouped: grouped_hex(&row.pdf_sha256), sha256 }),
@@ -187,7 +187,7 @@ async fn came(app: &App, row: &CertificateRow) -> Result<Option<Moment>, WebErro
 
 impl Answer {
     /// Of what happened where it was issued, this server knows only what came along.
-    fn from_elsewhere(self, came: Option<Moment>) -> Self {
+    fn noting_where_from(self, came: Option<Moment>) -> Self {
         let Some(came) = came.filter(|_| self.kind == "good") else { return self };
         let text = format!(
             "A certificate with this number is known here from the archive of its job, brought in on {}. By \

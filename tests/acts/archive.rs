@@ -34,7 +34,7 @@ fn the_customer_can_be_left_out_and_nothing_else_is() {
     for (name, bytes) in &without.files {
         let text = String::from_utf8_lossy(bytes);
         assert!(
-            !text.contains("Bramble Row") || name.ends_with(".pdf"),
+            !text.contains("Bramble Row") || name.starts_with("certificates/"),
             "{name} names the customer"
         );
     }
@@ -239,7 +239,9 @@ fn what_job_json_says_otherwise_than_the_certificate_is_found() {
         (
             |job| {
                 let ranges = job["instruments"][0]["ranges"].as_array_mut().unwrap();
-                ranges.iter_mut().for_each(|range| range["percent"] = "0.01".into());
+                for range in ranges {
+                    range["percent"] = "0.01".into();
+                }
             },
             "uncertainty is ",
         ),
@@ -252,6 +254,17 @@ fn what_job_json_says_otherwise_than_the_certificate_is_found() {
         let found = packed.faults();
         assert!(found.contains(words), "{words} is not in {found}");
     }
+}
+
+/// It tells people what to type.
+#[test]
+fn another_readme_is_told_of() {
+    let mut packed = Packed::of(1);
+    packed.set("README.txt", b"Just run this.".to_vec());
+    packed.resum();
+    let report = packed.looked_at().unwrap();
+    assert!(report.faults.is_empty() && report.remarks[0].starts_with("README.txt is not"));
+    assert!(!looked_at(archive_of(1)).unwrap().remarks[0].contains("README"));
 }
 
 /// Texts that the chain commits to, changed together with the digest beside them.

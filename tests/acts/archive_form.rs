@@ -9,7 +9,7 @@ use zip::{CompressionMethod, ZipWriter};
 use super::packed::{Packed, archive_of, looked_at};
 
 fn refusal(bytes: &[u8]) -> String {
-    looked_at(bytes).map(|report| report.faults.join("\n")).unwrap_or_else(|why| why.to_string())
+    looked_at(bytes).map_or_else(|why| why.to_string(), |report| report.faults.join("\n"))
 }
 
 fn with(name: &str) -> String {

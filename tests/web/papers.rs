@@ -87,22 +87,10 @@ impl Job {
                 for figure in typed.values() {
                     assert!(row.contains(figure.as_str()), "{figure} is missing in {row}");
                 }
-                self.in_row(step, &row);
+                is_in_row(step, &row);
             }
         }
         self.measured().len()
-    }
-
-    /// Value and unit beside the limit, on the one paper before it and on the other behind it.
-    fn in_row(&self, step: &Value, row: &str) {
-        let limit = step["limit"].as_str().unwrap();
-        if ["torque", "reading", "path_drop", "fuse"].contains(&step["kind"].as_str().unwrap()) {
-            let (before, after) =
-                (format!("{limit} {}", reading(step)), format!("{} {limit}", reading(step)));
-            assert!(row.contains(&before) || row.contains(&after), "{before} is not in {row}");
-        } else {
-            assert!(row.contains(&reading(step)) || step["kind"] == "order", "{row}");
-        }
     }
 
     /// From the number of the step to that of the next one.
@@ -121,6 +109,18 @@ impl Job {
     }
 }
 
+/// Value and unit beside the limit, on the one paper before it and on the other behind it.
+fn is_in_row(step: &Value, row: &str) {
+    let limit = step["limit"].as_str().unwrap();
+    if ["torque", "reading", "path_drop", "fuse"].contains(&step["kind"].as_str().unwrap()) {
+        let (before, after) =
+            (format!("{limit} {}", reading(step)), format!("{} {limit}", reading(step)));
+        assert!(row.contains(&before) || row.contains(&after), "{before} is not in {row}");
+    } else {
+        assert!(row.contains(&reading(step)) || step["kind"] == "order", "{row}");
+    }
+}
+
 /// A piece of the paper that begins so and has these words in it, as long as any row.
 fn row(paper: &str, start: &str, has: &str) -> String {
     let from = |(at, _)| paper[at..].chars().take(400).collect::<String>();
@@ -136,7 +136,7 @@ fn plain(text: &str) -> String {
 /// The figure that was judged with its unit, or the words where there is none.
 fn reading(step: &Value) -> String {
     match (step["figure"].as_str(), step["unit"].as_str()) {
-        (Some(figure), Some(unit)) => format!("{} {unit}", figure),
+        (Some(figure), Some(unit)) => format!("{figure} {unit}"),
         _ if step["kind"] == "order" => "as read back".to_owned(),
         _ => step["value"].as_str().unwrap().to_owned(),
     }

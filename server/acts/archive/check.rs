@@ -8,7 +8,7 @@ use super::record::certificates_by_the_entries;
 use super::{Contents, Report, Unreadable, papers, read};
 use crate::documents::archive_file::ArchiveFile;
 use crate::documents::pdf_photos::photos_in;
-use crate::domain::archive::{Hex, Member, entries, register};
+use crate::domain::archive::{Hex, Member, README, entries, register};
 use crate::domain::entry::{Digest, Entry, Payload};
 use crate::domain::ids::PersonId;
 use crate::domain::seal::hex;
@@ -20,6 +20,7 @@ pub fn check<R: Read + Seek>(reader: R) -> Result<(Contents, Report), Unreadable
     let mut check = Check { contents: &contents, digests: &digests, report: Report::default() };
     check.sums();
     check.files();
+    check.readme();
     let entries = check.entries();
     let is_whole = check.register();
     if let Some(entries) = &entries {
@@ -79,6 +80,15 @@ impl Check<'_> {
         }
         for member in there.difference(&expected) {
             self.fault(format!("job.json does not speak of {member}."));
+        }
+    }
+
+    /// It tells people what to type, so another one is not to be followed blindly.
+    fn readme(&mut self) {
+        if self.contents.file(&Member::Readme) != README.as_bytes() {
+            let remark = "README.txt is not the text that this program writes: another version made it, or \
+                          somebody else.";
+            self.report.remarks.push(remark.to_owned());
         }
     }
 

@@ -30,8 +30,6 @@ pub(super) async fn contents(
     customer: Customer,
 ) -> Result<Contents, ActError> {
     let row = jobs::load(store, workshop, job).await?.ok_or(ActError::NoJob)?;
-    let house = workshops::load(store, workshop).await?;
-    let house = house.ok_or_else(|| ActError::ours("a job without workshop"))?;
     let raw = entries::raw_list(store, workshop, job).await?;
     let mut gathering = Gathering {
         store,
@@ -40,34 +38,16 @@ pub(super) async fn contents(
         acted: [row.opened_by].into_iter().chain(row.technician).collect(),
         used: BTreeSet::new(),
         photographed: BTreeSet::new(),
+        numbers: BTreeSet::new(),
     };
-    let lines = gathering.entries(&raw)?;
-    let kit = gathering.kit(&row).await?;
-    let plans = gathering.plans(job).await?;
-    let sheets = gathering.sheets(job).await?;
-    let photos = gathering.photos().await?;
-    let (certificates, numbers) = gathering.certificates(job).await?;
-    let register = register(store, workshop, &numbers).await?;
-    let withdrawals = gathering.withdrawals(&numbers).await?;
-    let about = About {
-        format: FORMAT.to_owned(),
-        workshop: house_about(house),
-        job: job_about(&row),
-        kit,
-        plans,
-        sheets,
-        people: gathering.people().await?,
-        devices: devices_of(store, workshop, &raw).await?,
-        instruments: gathering.instruments().await?,
-        photos,
-        certificates,
-        withdrawals,
-    };
+    let entries = gathering.entries(&raw)?;
+    let about = gathering.about(&row, &raw).await?;
+    let register = register(store, workshop, &gathering.numbers).await?;
     let customer = match customer {
         Customer::Included => customer_line(store, workshop, &row).await?,
         Customer::LeftOut => None,
     };
-    let (entries, files, photo_bytes) = (lines, gathering.files, BTreeMap::new());
+    let (files, photo_bytes) = (gathering.files, BTreeMap::new());
     Ok(Contents { about, customer, entries, register, files, photo_bytes })
 }
 
@@ -78,9 +58,31 @@ struct Gathering<'s> {
     acted: BTreeSet<PersonId>,
     used: BTreeSet<InstrumentId>,
     photographed: BTreeSet<Digest>,
+    /// Of the job's certificates.
+    numbers: BTreeSet<String>,
 }
 
 impl Gathering<'_> {
+    /// What `job.json` says; people and instruments last, when it is known whom the rest names.
+    async fn about(&mut self, row: &JobRow, raw: &[RawEntry]) -> Result<About, ActError> {
+        let house = workshops::load(self.store, self.workshop).await?;
+        let house = house.ok_or_else(|| ActError::ours("a job without workshop"))?;
+        Ok(About {
+            format: FORMAT.to_owned(),
+            workshop: house_about(house),
+            job: job_about(row),
+            kit: self.kit(row).await?,
+            plans: self.plans(row.id).await?,
+            sheets: self.sheets(row.id).await?,
+            photos: self.photos().await?,
+            certificates: self.certificates(row.id).await?,
+            withdrawals: self.withdrawals().await?,
+            people: self.people().await?,
+            devices: devices_of(self.store, self.workshop, raw).await?,
+            instruments: self.instruments().await?,
+        })
+    }
+
     fn entries(&mut self, raw: &[RawEntry]) -> Result<Vec<EntryLine>, ActError> {
         raw.iter().map(|raw| self.entry(raw)).collect()
     }
@@ -167,21 +169,18 @@ impl Gathering<'_> {
         Ok(about)
     }
 
-    async fn certificates(
-        &mut self,
-        job: JobId,
-    ) -> Result<(Vec<CertificateAbout>, BTreeSet<String>), ActError> {
-        let (mut about, mut numbers) = (Vec::new(), BTreeSet::new());
+    async fn certificates(&mut self, job: JobId) -> Result<Vec<CertificateAbout>, ActError> {
+        let mut about = Vec::new();
         for row in certificates::list(self.store, self.workshop, job).await? {
             let pdf = certificates::pdf(self.store, &row).await?;
             self.seal_of(&pdf);
             self.files.insert(Member::Paper(row.number.clone()), pdf);
             let CertificateRow { number, version, record, code, index, .. } = row;
             self.files.insert(Member::Record(number.clone()), record);
-            numbers.insert(number.clone());
+            self.numbers.insert(number.clone());
             about.push(CertificateAbout { number, version, code, register_index: index });
         }
-        Ok((about, numbers))
+        Ok(about)
     }
 
     /// What does not hold is found when the archive is checked.
@@ -194,12 +193,9 @@ impl Gathering<'_> {
         }
     }
 
-    async fn withdrawals(
-        &mut self,
-        numbers: &BTreeSet<String>,
-    ) -> Result<Vec<WithdrawalAbout>, ActError> {
+    async fn withdrawals(&mut self) -> Result<Vec<WithdrawalAbout>, ActError> {
         let mut about = Vec::new();
-        for number in numbers {
+        for number in &self.numbers {
             let found = withdrawals::load(self.store, self.workshop, number).await?;
             let Some(withdrawal) = found else { continue };
             self.acted.extend([withdrawal.asked_by, withdrawal.confirmed_by]);

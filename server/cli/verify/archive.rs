@@ -4,7 +4,7 @@ use std::fs::File;
 use std::io::{BufReader, Read as _};
 use std::path::Path;
 
-use super::super::{Failure, Outcome, complain, say};
+use super::super::{Failure, Outcome, complain, harmless, say};
 use crate::acts::archive::{Contents, Report, check};
 use crate::domain::certificate::on_paper;
 
@@ -25,7 +25,7 @@ pub(super) fn verify(file: &Path, seal: Option<&str>) -> Outcome {
     let (contents, mut report) = match check(BufReader::new(open)) {
         Ok(found) => found,
         Err(why) => {
-            complain(&format!("{name} is not valid. {why}"));
+            complain(&harmless(&format!("{name} is not valid. {why}")));
             return Ok(1);
         }
     };
@@ -33,10 +33,10 @@ pub(super) fn verify(file: &Path, seal: Option<&str>) -> Outcome {
         report.faults.extend(other_seals(&contents, &report, seal));
     }
     for fault in &report.faults {
-        complain(fault);
+        complain(&harmless(fault));
     }
     if report.faults.is_empty() {
-        say(told(&contents, &report, seal.is_some()));
+        say(harmless(&told(&contents, &report, seal.is_some())));
         return Ok(0);
     }
     let count = match report.faults.len() {

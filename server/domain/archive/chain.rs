@@ -33,7 +33,7 @@ fn entry(job: JobId, line: &EntryLine, (seq, prev): (u64, Hex<32>)) -> Result<En
     if line.commitment.0 != body_commitment(&line.salt.0, line.body.as_bytes()) {
         return Err("its body or salt was changed");
     }
-    let link = Link {
+    let hashed = Link {
         job,
         seq,
         prev: &prev.0,
@@ -43,7 +43,7 @@ fn entry(job: JobId, line: &EntryLine, (seq, prev): (u64, Hex<32>)) -> Result<En
         received: line.received_ms,
         commitment: &line.commitment.0,
     };
-    if line.hash.0 != entry_hash(&link) {
+    if line.hash.0 != entry_hash(&hashed) {
         return Err("its hash does not fit what stands beside it");
     }
     let body = Body::read(line.body.as_bytes()).map_err(|_| "its body cannot be read")?;
