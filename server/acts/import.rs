@@ -67,7 +67,14 @@ async fn keep_photos(store: &Store, contents: &Contents, file: File) -> Result<(
         });
         let (back, picture) = read.await.map_err(ActError::ours)?;
         archive = back;
-        photos::keep_files(store, picture?).await?;
+        let picture = picture?;
+        if (picture.width, picture.height) != (photo.width, photo.height) {
+            let file = &photo.file;
+            return Err(ActError::Rule(format!(
+                "photos/{file}.jpg has another size than job.json says."
+            )));
+        }
+        photos::keep_files(store, picture).await?;
     }
     Ok(())
 }

@@ -26,8 +26,8 @@ mod lines;
 mod member;
 
 pub use about::{
-    About, CertificateAbout, CustomerLine, DeviceAbout, InstrumentAbout, JobAbout, KitAbout,
-    PersonAbout, PhotoAbout, PlanAbout, SheetAbout, WithdrawalAbout, WorkshopAbout,
+    About, CertificateAbout, CustomerLine, DeviceAbout, JobAbout, KitAbout, PersonAbout,
+    PhotoAbout, PlanAbout, SheetAbout, WithdrawalAbout, WorkshopAbout,
 };
 pub use chain::{entries, register};
 pub use compare::differences;

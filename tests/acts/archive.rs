@@ -196,6 +196,29 @@ fn a_register_line_taken_out_is_missed_and_relinked_by_the_certificate() {
 }
 
 #[test]
+fn a_line_of_the_register_about_other_bytes_is_found() {
+    type Change = fn(&mut fusewright::domain::archive::RegisterText);
+    let changes: [(Change, &str); 4] = [
+        (|line| line.pdf_sha256.0[0] ^= 1, "Its line in the register says something else."),
+        (|line| line.record_sha256.0[0] ^= 1, "Its line in the register says something else."),
+        (|line| line.kind = "replace".into(), "Its line is of the wrong kind."),
+        (|line| line.kind = "withdraw".into(), "It has no line in the register."),
+    ];
+    for (change, words) in changes {
+        let (mut packed, mut lines) = (Packed::of(2), Packed::of(2).register());
+        change(&mut lines[1]);
+        packed.relink(lines);
+        let found = packed.faults();
+        assert!(found.contains(words), "{words} is not in {found}");
+    }
+    // The line before it, which is of another job: the certificate names what it followed on.
+    let (mut packed, mut lines) = (Packed::of(2), Packed::of(2).register());
+    lines[0].time_ms.0 += 1;
+    packed.relink(lines);
+    assert!(packed.faults().contains("It follows on another line of the register."));
+}
+
+#[test]
 fn a_withdrawal_in_the_register_must_be_told_and_the_other_way_round() {
     let mut packed = Packed::of(1);
     let mut lines = packed.register();
@@ -219,6 +242,12 @@ fn a_withdrawal_in_the_register_must_be_told_and_the_other_way_round() {
     assert!(packed.faults().contains("its withdrawal has no line in the register."));
 }
 
+/// The wrench that most fasteners were tightened with.
+fn wrench(job: &mut serde_json::Value) -> &mut serde_json::Value {
+    let all = job["instruments"].as_array_mut().unwrap();
+    all.iter_mut().find(|instrument| instrument["label"] == "Wrench 07").unwrap()
+}
+
 #[test]
 fn what_job_json_says_otherwise_than_the_certificate_is_found() {
     type Change = fn(&mut serde_json::Value);
@@ -235,10 +264,13 @@ fn what_job_json_says_otherwise_than_the_certificate_is_found() {
             },
             "\"Somebody Else\" by the entries.",
         ),
-        (|job| job["instruments"][0]["label"] = "Meter 99".into(), "\"Meter 99\" by the entries."),
+        (
+            |job| wrench(job)["label"] = "Wrench 99".into(),
+            "its instrument \"Wrench 07\" is not in job.json as it is certified.",
+        ),
         (
             |job| {
-                let ranges = job["instruments"][0]["ranges"].as_array_mut().unwrap();
+                let ranges = wrench(job)["ranges"].as_array_mut().unwrap();
                 for range in ranges {
                     range["percent"] = "0.01".into();
                 }
@@ -254,6 +286,23 @@ fn what_job_json_says_otherwise_than_the_certificate_is_found() {
         let found = packed.faults();
         assert!(found.contains(words), "{words} is not in {found}");
     }
+}
+
+#[test]
+fn a_calibration_that_was_entered_later_changes_nothing_and_one_that_is_gone_is_missed() {
+    let mut packed = Packed::of(1);
+    packed.change_job(|job| {
+        let all = wrench(job)["calibrations"].as_array_mut().unwrap();
+        let mut later = all[0].clone();
+        later["id"] = uuid::Uuid::from_u128(9).to_string().into();
+        later["certificate"] = "CAL-LATER".into();
+        all.push(later);
+    });
+    assert_eq!(packed.clone().faults(), "");
+    packed.change_job(|job| {
+        wrench(job)["calibrations"].as_array_mut().unwrap().remove(0);
+    });
+    assert!(packed.faults().contains("is not in job.json as it is certified."));
 }
 
 /// It tells people what to type.

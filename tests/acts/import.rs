@@ -281,3 +281,12 @@ async fn a_withdrawal_that_came_along_and_was_taken_away_is_missed() {
     }
     assert_eq!(verify(&store, workshop).await.unwrap().faults.len(), 2);
 }
+
+#[test]
+fn a_photo_of_another_size_than_told_is_not_stored() {
+    let mut packed = Packed::of(1);
+    packed.change_job(|job| job["photos"][0]["width"] = 7.into());
+    packed.resum();
+    let place = Place::with(&packed.pack());
+    place.import().refused(1, "has another size than job.json says");
+}

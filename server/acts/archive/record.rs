@@ -82,7 +82,8 @@ fn compared(
     let anew = recomputed(contents, until, &certified).map_err(|why| vec![why])?;
     let anew: Value =
         serde_json::from_slice(&anew.text()).map_err(|_| one("its record cannot be made anew."))?;
-    let mut found = differences(&certified, &anew);
+    let mut found = differences(&without_instruments(&certified), &without_instruments(&anew));
+    found.extend(other_instruments(contents, &certified));
     found.extend(other_photos(contents, carried, &certified));
     found.truncate(DIFFERENCES_TOLD_MAX);
     if found.is_empty() { Ok(said.steps.len()) } else { Err(found) }
@@ -170,6 +171,41 @@ fn vehicle_line(plan: &Plan) -> VehicleLine {
         vin_tail: vehicle.vin_tail.clone(),
         odometer_km: vehicle.odometer_km.map(|km| km.to_string()),
     }
+}
+
+fn without_instruments(record: &Value) -> Value {
+    let mut record = record.clone();
+    if let Some(keys) = record.as_object_mut() {
+        keys.remove("instruments");
+    }
+    record
+}
+
+/// An instrument of the certificate is there with the calibration it names. Another one that was entered since
+/// may cover the day too, and changes nothing.
+fn other_instruments(contents: &Contents, certified: &Value) -> Vec<String> {
+    let lines = certified.get("instruments").and_then(Value::as_array).into_iter().flatten();
+    let told = |line: &Value| {
+        let label = line.get("label").and_then(Value::as_str).unwrap_or_default();
+        format!("its instrument {label:?} is not in job.json as it is certified.")
+    };
+    lines.filter(|line| !is_there(contents, line)).map(told).collect()
+}
+
+fn is_there(contents: &Contents, line: &Value) -> bool {
+    let said = |key: &str| line.get(key).and_then(Value::as_str).unwrap_or_default();
+    contents.about.instruments.iter().any(|instrument| {
+        let is_it = instrument.id.to_string() == said("id")
+            && instrument.label == said("label")
+            && instrument.kind == said("kind")
+            && instrument.serial == said("serial");
+        is_it
+            && instrument.calibrations.iter().any(|calibration| {
+                calibration.done_on == said("calibrated")
+                    && calibration.due_on == said("due")
+                    && calibration.certificate == said("calibration")
+            })
+    })
 }
 
 /// A photo that the certificate names is there; one that no entry fixes is the one on the paper.

@@ -22,8 +22,8 @@ pub struct About {
     /// Everybody whom the job names, by id.
     pub people: Vec<PersonAbout>,
     pub devices: Vec<DeviceAbout>,
-    /// Those that readings rest on.
-    pub instruments: Vec<InstrumentAbout>,
+    /// Those that readings rest on, with their calibrations.
+    pub instruments: Vec<Instrument>,
     pub photos: Vec<PhotoAbout>,
     /// The first version first.
     pub certificates: Vec<CertificateAbout>,
@@ -99,9 +99,6 @@ pub struct DeviceAbout {
     pub label: String,
     pub first_seen_ms: Moment,
 }
-
-/// An instrument with its calibrations.
-pub type InstrumentAbout = Instrument;
 
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
