@@ -15,7 +15,7 @@ const FLOORS: [(&str, &[&str]); 7] = [
 ];
 
 /// Crates that one floor owns.
-const OWNERS: [(&str, &str); 12] = [
+const OWNERS: [(&str, &str); 13] = [
     ("axum", "web"),
     ("askama", "web"),
     ("tower_http", "web"),
@@ -28,6 +28,7 @@ const OWNERS: [(&str, &str); 12] = [
     ("lopdf", "documents"),
     ("cms", "documents"),
     ("clap", "cli"),
+    ("zip", "documents"),
 ];
 
 /// Ending of the file, what may not stand in it, what to do instead.

@@ -4,10 +4,13 @@
 //! in. Rules are `domain`'s; this floor loads, asks them, and appends.
 
 pub mod again;
+pub mod archive;
 pub mod certificate;
 pub mod decide;
 pub mod due;
+pub mod export;
 pub mod handover;
+pub mod import;
 pub mod job;
 pub mod labels;
 pub mod links;

@@ -29,16 +29,22 @@ fn must_be_there(folder: &Path) -> Result<(), Failure> {
     })
 }
 
-/// The workshop of the folder and the owner who answers for it.
-pub(super) async fn workshop(store: &Store) -> Result<(Workshop, Person), Failure> {
-    let not_set_up = || {
-        Failure::new("The workshop is not set up yet. Start the server and open its address first.")
-    };
+/// The workshop of the folder.
+pub(super) async fn only_workshop(store: &Store) -> Result<Workshop, Failure> {
     let mut all = workshops::list(store).await?;
     if all.len() > 1 {
         return Err(Failure::new("The folder holds several workshops; use the server's pages."));
     }
-    let workshop = all.pop().ok_or_else(not_set_up)?;
+    all.pop().ok_or_else(not_set_up)
+}
+
+fn not_set_up() -> Failure {
+    Failure::new("The workshop is not set up yet. Start the server and open its address first.")
+}
+
+/// The same, and the owner who answers for it.
+pub(super) async fn workshop(store: &Store) -> Result<(Workshop, Person), Failure> {
+    let workshop = only_workshop(store).await?;
     let people = people::list(store, workshop.id).await?;
     let owner = people.into_iter().find(|person| person.role == Role::Owner && !person.disabled);
     Ok((workshop, owner.ok_or_else(not_set_up)?))

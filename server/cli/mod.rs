@@ -1,8 +1,10 @@
 //! The command line: one file a command, one sentence where something cannot be done.
 
 mod demo;
+mod export;
 mod folder;
 mod https;
+mod import;
 mod kit;
 mod plan;
 mod seal;
@@ -42,6 +44,8 @@ enum Command {
     /// Serve the workshop's pages (what happens without a command)
     Serve(Box<Settings>),
     Demo(demo::Demo),
+    Export(export::Export),
+    Import(import::Import),
     /// Check, import and export kit files
     #[command(subcommand)]
     Kit(kit::Kit),
@@ -132,6 +136,8 @@ fn obey(line: CommandLine) -> Outcome {
     match line.command.unwrap_or(Command::Serve(Box::new(line.settings))) {
         Command::Serve(settings) => wait_for(serve::run(*settings)),
         Command::Demo(demo) => wait_for(demo::run(demo)),
+        Command::Export(asked) => wait_for(export::run(asked)),
+        Command::Import(asked) => wait_for(import::run(asked)),
         Command::Kit(kit) => kit::run(kit),
         Command::Plan(plan) => plan::run(&plan),
         Command::Seal(asked) => seal::run(asked),
@@ -152,6 +158,11 @@ fn wait_for(work: impl Future<Output = Outcome>) -> Outcome {
 fn say(text: impl Display) {
     let mut out = std::io::stdout().lock();
     let _ = writeln!(out, "{text}").and_then(|()| out.flush());
+}
+
+/// Words out of a file from elsewhere: nothing in them may move a terminal's cursor or change its colours.
+fn harmless(text: &str) -> String {
+    text.chars().map(|c| if c.is_control() && c != '\n' { '\u{FFFD}' } else { c }).collect()
 }
 
 fn complain(sentence: &str) {

@@ -229,7 +229,7 @@ pub(super) async fn listen(
 
 async fn nobody(store: &Store) -> Result<bool, Failure> {
     for workshop in workshops::list(store).await? {
-        if !people::list(store, workshop.id).await?.is_empty() {
+        if people::anybody_may_enter(store, workshop.id).await? {
             return Ok(false);
         }
     }

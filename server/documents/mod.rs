@@ -1,6 +1,7 @@
 //! From ready-to-print text to a typeset, sealed and checkable PDF; the only floor that names the
-//! typesetting engine, the PDF reader and the signature types.
+//! typesetting engine, the PDF reader, the signature types and the container of archives.
 
+pub mod archive_file;
 pub mod certificate;
 mod cms_envelope;
 pub mod comparison;
@@ -11,6 +12,7 @@ pub mod handover;
 pub mod labels;
 pub mod paper;
 mod pdf_object;
+pub mod pdf_photos;
 mod pdf_update;
 mod pictures;
 pub mod printable;

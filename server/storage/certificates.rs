@@ -16,7 +16,8 @@ use super::columns::{Columns as _, stored};
 use super::open::below;
 use super::{StorageError, Store, files};
 
-pub use append::{NewCertificate, append};
+pub(super) use append::insert;
+pub use append::{NewCertificate, append, keep_file};
 pub use standing::{Standing, Status, standing};
 
 pub(super) const FOLDER: &str = "certificates";

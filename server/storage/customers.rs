@@ -1,5 +1,6 @@
 //! Who ordered the work.
 
+use sqlx::SqliteConnection;
 use sqlx::sqlite::SqliteRow;
 
 use crate::domain::ids::{CustomerId, WorkshopId};
@@ -24,25 +25,27 @@ pub async fn append(
     workshop: WorkshopId,
     customer: Customer,
 ) -> Result<(), StorageError> {
-    store
-        .write(move |db| {
-            Box::pin(async move {
-                sqlx::query(
-                    "insert into customer (workshop_id, id, name, contact, address, search) \
-                     values ($1, $2, $3, $4, $5, $6)",
-                )
-                .bind(workshop.0)
-                .bind(customer.id.0)
-                .bind(&customer.name)
-                .bind(customer.contact)
-                .bind(customer.address)
-                .bind(customer.name.to_lowercase())
-                .execute(db)
-                .await?;
-                Ok(())
-            })
-        })
-        .await
+    store.write(move |db| Box::pin(insert(db, workshop, customer))).await
+}
+
+pub(super) async fn insert(
+    db: &mut SqliteConnection,
+    workshop: WorkshopId,
+    customer: Customer,
+) -> Result<(), StorageError> {
+    sqlx::query(
+        "insert into customer (workshop_id, id, name, contact, address, search) \
+         values ($1, $2, $3, $4, $5, $6)",
+    )
+    .bind(workshop.0)
+    .bind(customer.id.0)
+    .bind(&customer.name)
+    .bind(customer.contact)
+    .bind(customer.address)
+    .bind(customer.name.to_lowercase())
+    .execute(db)
+    .await?;
+    Ok(())
 }
 
 pub async fn change(

@@ -1,5 +1,6 @@
 //! Phones, tablets and desktop browsers that entries are made on.
 
+use sqlx::SqliteConnection;
 use sqlx::sqlite::SqliteRow;
 
 use crate::domain::ids::{DeviceId, Moment, WorkshopId};
@@ -32,23 +33,25 @@ pub async fn append(
     workshop: WorkshopId,
     device: Device,
 ) -> Result<(), StorageError> {
-    store
-        .write(move |db| {
-            Box::pin(async move {
-                sqlx::query(
-                    "insert into device (workshop_id, id, first_seen_ms, label) \
-                     values ($1, $2, $3, $4) on conflict (workshop_id, id) do nothing",
-                )
-                .bind(workshop.0)
-                .bind(device.id.0)
-                .bind(device.first_seen.0)
-                .bind(device.label)
-                .execute(db)
-                .await?;
-                Ok(())
-            })
-        })
-        .await
+    store.write(move |db| Box::pin(insert(db, workshop, device))).await
+}
+
+pub(super) async fn insert(
+    db: &mut SqliteConnection,
+    workshop: WorkshopId,
+    device: Device,
+) -> Result<(), StorageError> {
+    sqlx::query(
+        "insert into device (workshop_id, id, first_seen_ms, label) \
+         values ($1, $2, $3, $4) on conflict (workshop_id, id) do nothing",
+    )
+    .bind(workshop.0)
+    .bind(device.id.0)
+    .bind(device.first_seen.0)
+    .bind(device.label)
+    .execute(db)
+    .await?;
+    Ok(())
 }
 
 pub async fn load(

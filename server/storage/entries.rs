@@ -12,6 +12,7 @@ use super::chain::Walk;
 use super::columns::Columns as _;
 use super::{StorageError, Store};
 
+pub(super) use append::insert;
 pub use append::{AppendRefused, Appended, append};
 
 #[derive(Debug, Clone)]

@@ -20,29 +20,34 @@ pub async fn append(
     created: Moment,
 ) -> Result<(), StorageError> {
     store
-        .write(move |db| {
-            Box::pin(async move {
-                sqlx::query(
-                    "insert into instrument (workshop_id, id, label, kind, serial, ranges, \
-                     created_ms, retired_ms) values ($1, $2, $3, $4, $5, $6, $7, $8)",
-                )
-                .bind(workshop.0)
-                .bind(instrument.id.0)
-                .bind(instrument.label)
-                .bind(instrument.kind)
-                .bind(instrument.serial)
-                .bind(ranges_text(&instrument.ranges)?)
-                .bind(created.0)
-                .bind(instrument.retired.then_some(created.0))
-                .execute(&mut *db)
-                .await?;
-                for calibration in instrument.calibrations {
-                    insert(&mut *db, workshop, instrument.id, calibration).await?;
-                }
-                Ok(())
-            })
-        })
+        .write(move |db| Box::pin(insert_with_calibrations(db, workshop, instrument, created)))
         .await
+}
+
+pub(super) async fn insert_with_calibrations(
+    db: &mut SqliteConnection,
+    workshop: WorkshopId,
+    instrument: Instrument,
+    created: Moment,
+) -> Result<(), StorageError> {
+    sqlx::query(
+        "insert into instrument (workshop_id, id, label, kind, serial, ranges, created_ms, \
+         retired_ms) values ($1, $2, $3, $4, $5, $6, $7, $8)",
+    )
+    .bind(workshop.0)
+    .bind(instrument.id.0)
+    .bind(instrument.label)
+    .bind(instrument.kind)
+    .bind(instrument.serial)
+    .bind(ranges_text(&instrument.ranges)?)
+    .bind(created.0)
+    .bind(instrument.retired.then_some(created.0))
+    .execute(&mut *db)
+    .await?;
+    for calibration in instrument.calibrations {
+        insert(&mut *db, workshop, instrument.id, calibration).await?;
+    }
+    Ok(())
 }
 
 pub async fn append_calibration(

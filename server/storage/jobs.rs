@@ -180,7 +180,7 @@ pub(super) async fn number_of(
     Ok(number.map(i64::unsigned_abs))
 }
 
-async fn insert(
+pub(super) async fn insert(
     db: &mut SqliteConnection,
     workshop: WorkshopId,
     new: NewJob,

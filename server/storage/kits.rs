@@ -75,7 +75,7 @@ pub async fn append(
         .await
 }
 
-async fn insert(
+pub(super) async fn insert(
     db: &mut SqliteConnection,
     workshop: WorkshopId,
     new: NewKit,

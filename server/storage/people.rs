@@ -19,28 +19,32 @@ pub struct NewPerson {
 }
 
 pub async fn append(store: &Store, new: NewPerson) -> Result<(), StorageError> {
-    store
-        .write(move |db| {
-            Box::pin(async move {
-                sqlx::query(
-                    "insert into person (workshop_id, id, name, sign_in, role, password_hash, \
-                     created_ms, disabled_ms) values ($1, $2, $3, $4, $5, $6, $7, $8)",
-                )
-                .bind(new.person.workshop.0)
-                .bind(new.person.id.0)
-                .bind(new.person.name)
-                .bind(new.person.sign_in)
-                .bind(new.person.role.word())
-                .bind(new.password_hash)
-                .bind(new.created.0)
-                .bind(new.person.disabled.then_some(new.created.0))
-                .execute(db)
-                .await
-                .map_err(taken(Conflict::SignInTaken))?;
-                Ok(())
-            })
-        })
-        .await
+    store.write(move |db| Box::pin(insert(db, new))).await
+}
+
+pub(super) async fn insert(db: &mut SqliteConnection, new: NewPerson) -> Result<(), StorageError> {
+    sqlx::query(
+        "insert into person (workshop_id, id, name, sign_in, role, password_hash, created_ms, \
+         disabled_ms) values ($1, $2, $3, $4, $5, $6, $7, $8)",
+    )
+    .bind(new.person.workshop.0)
+    .bind(new.person.id.0)
+    .bind(new.person.name)
+    .bind(new.person.sign_in)
+    .bind(new.person.role.word())
+    .bind(new.password_hash)
+    .bind(new.created.0)
+    .bind(new.person.disabled.then_some(new.created.0))
+    .execute(db)
+    .await
+    .map_err(taken(Conflict::SignInTaken))?;
+    Ok(())
+}
+
+/// Whether anybody of the workshop may sign in. Nobody may where a job came from elsewhere and no owner was
+/// made yet.
+pub async fn anybody_may_enter(store: &Store, workshop: WorkshopId) -> Result<bool, StorageError> {
+    Ok(list(store, workshop).await?.iter().any(|person| !person.disabled))
 }
 
 pub async fn load(

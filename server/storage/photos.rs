@@ -60,9 +60,15 @@ pub async fn append(
         received,
         received_by,
     };
-    let (folder, name) = (store.folder().to_owned(), row.stored_sha256.clone());
-    store.write_files(move || write(&folder, &name, &picture)).await?;
+    keep_files(store, picture).await?;
     store.write(move |db| Box::pin(insert(db, workshop, row))).await
+}
+
+/// The files alone, under the digest of the photo as it is kept: nothing names them yet.
+pub async fn keep_files(store: &Store, picture: Picture) -> Result<(), StorageError> {
+    let folder = store.folder().to_owned();
+    let name = Digest::of(&picture.jpeg);
+    store.write_files(move || write(&folder, &name, &picture)).await
 }
 
 fn write(folder: &Path, name: &Digest, picture: &Picture) -> Result<(), files::FileFault> {
@@ -72,7 +78,7 @@ fn write(folder: &Path, name: &Digest, picture: &Picture) -> Result<(), files::F
     Aside::write(folder, &picture.jpeg)?.keep_as(&shelf.join(format!("{name}.jpg")))
 }
 
-async fn insert(
+pub(super) async fn insert(
     db: &mut SqliteConnection,
     workshop: WorkshopId,
     row: PhotoRow,
@@ -143,6 +149,25 @@ pub async fn thumb(
     sha256: &Digest,
 ) -> Result<Option<Vec<u8>>, StorageError> {
     read(store, workshop, sha256, "thumb.jpg").await
+}
+
+/// The file of that digest, as far as a photo of this workshop is kept in it.
+pub async fn kept_file(
+    store: &Store,
+    workshop: WorkshopId,
+    stored_sha256: &Digest,
+) -> Result<Option<Vec<u8>>, StorageError> {
+    let of_workshop = "select 1 from photo where workshop_id = $1 and stored_sha256 = $2 limit 1";
+    let found: Option<i64> = sqlx::query_scalar(of_workshop)
+        .bind(workshop.0)
+        .bind(raw(stored_sha256))
+        .fetch_optional(store.readers())
+        .await?;
+    if found.is_none() {
+        return Ok(None);
+    }
+    let path = path(store, stored_sha256, "jpg");
+    Ok(files::blocking(move || files::read(&path)).await?)
 }
 
 async fn read(

@@ -15,6 +15,7 @@ use super::certificates::{self, Line};
 use super::chain::{REGISTER_GENESIS, Walk, check_line};
 use super::columns::Columns as _;
 use super::entries::{BY_JOB, raw_entry};
+use super::imports::{self, is_link_only};
 use super::withdrawals::{WITHDRAW, withdrawal};
 use super::{StorageError, Store, files, photos};
 
@@ -220,7 +221,15 @@ impl Check<'_> {
             }
             told.insert(withdrawal.index);
         }
-        let lost = |line: &&Line| line.kind == WITHDRAW && !told.contains(&line.index);
+        let imported = imports::look(&mut self.view, self.workshop).await?;
+        let numbers = self.rows("select number from certificate where workshop_id = $1").await?;
+        let here: BTreeSet<String> =
+            numbers.iter().map(|row| row.text("number")).collect::<Result<_, _>>()?;
+        let lost = |line: &&Line| {
+            line.kind == WITHDRAW
+                && !told.contains(&line.index)
+                && !is_link_only(imported, line, &here)
+        };
         for line in lines.values().filter(lost) {
             // A line that was changed is named once.
             if !self.is_named(line.index) {

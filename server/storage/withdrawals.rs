@@ -168,7 +168,7 @@ async fn next_line(
 /// The kind of its line.
 pub(super) const WITHDRAW: &str = "withdraw";
 
-async fn insert(
+pub(super) async fn insert(
     db: &mut SqliteConnection,
     workshop: WorkshopId,
     new: &Withdrawal,

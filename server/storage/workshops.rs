@@ -1,5 +1,6 @@
 //! Workshops.
 
+use sqlx::SqliteConnection;
 use sqlx::sqlite::SqliteRow;
 
 use crate::domain::certificate::PaperSize;
@@ -32,32 +33,33 @@ pub struct Workshop {
 
 pub async fn append(store: &Store, workshop: &Workshop) -> Result<(), StorageError> {
     let workshop = workshop.clone();
-    store
-        .write(move |db| {
-            Box::pin(async move {
-                sqlx::query(
-                    "insert into workshop (id, name, address, phone, email, certificate_prefix, \
-                     place, one_person_release, insulation_least_megohm, created_ms, paper) \
-                     values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11)",
-                )
-                .bind(workshop.id.0)
-                .bind(workshop.name)
-                .bind(workshop.address)
-                .bind(workshop.phone)
-                .bind(workshop.email)
-                .bind(workshop.certificate_prefix)
-                .bind(workshop.place)
-                .bind(i64::from(workshop.one_person_release))
-                .bind(workshop.insulation_least_megohm.to_string())
-                .bind(workshop.created.0)
-                .bind(workshop.paper.word())
-                .execute(db)
-                .await
-                .map_err(taken(Conflict::PrefixTaken))?;
-                Ok(())
-            })
-        })
-        .await
+    store.write(move |db| Box::pin(insert(db, workshop))).await
+}
+
+pub(super) async fn insert(
+    db: &mut SqliteConnection,
+    workshop: Workshop,
+) -> Result<(), StorageError> {
+    sqlx::query(
+        "insert into workshop (id, name, address, phone, email, certificate_prefix, place, \
+         one_person_release, insulation_least_megohm, created_ms, paper) \
+         values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11)",
+    )
+    .bind(workshop.id.0)
+    .bind(workshop.name)
+    .bind(workshop.address)
+    .bind(workshop.phone)
+    .bind(workshop.email)
+    .bind(workshop.certificate_prefix)
+    .bind(workshop.place)
+    .bind(i64::from(workshop.one_person_release))
+    .bind(workshop.insulation_least_megohm.to_string())
+    .bind(workshop.created.0)
+    .bind(workshop.paper.word())
+    .execute(db)
+    .await
+    .map_err(taken(Conflict::PrefixTaken))?;
+    Ok(())
 }
 
 /// Changes everything but the id, the prefix (numbers carry it) and when it was made.

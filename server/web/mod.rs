@@ -11,6 +11,7 @@ mod customer;
 mod due;
 mod entries;
 mod error;
+mod exports;
 mod form;
 mod front;
 mod handovers;
@@ -54,6 +55,7 @@ use axum::http::StatusCode;
 use axum::middleware::from_fn_with_state;
 use tower_http::catch_panic::CatchPanicLayer;
 use tower_http::compression::CompressionLayer;
+use tower_http::compression::predicate::{DefaultPredicate, NotForContentType, Predicate as _};
 use tower_http::timeout::TimeoutLayer;
 
 pub use app::{App, Origin, Parts};
@@ -76,6 +78,11 @@ const BATCH_KIB_MAX: usize = 8 * 1024;
 /// Longer than this no answer takes.
 const ANSWER_WITHIN: Duration = Duration::from_secs(30);
 
+/// Texts are packed on their way; an archive keeps its bytes and its length.
+fn pack_what() -> impl tower_http::compression::Predicate {
+    DefaultPredicate::new().and(NotForContentType::const_new("application/zip"))
+}
+
 /// The whole server as a service.
 pub fn server(app: App) -> Router {
     routes::router(&app)
@@ -85,7 +92,7 @@ pub fn server(app: App) -> Router {
         .layer(CatchPanicLayer::new())
         .layer(from_fn_with_state(app.clone(), shield::refuse_foreign))
         .layer(from_fn_with_state(app.clone(), error::write_problems))
-        .layer(CompressionLayer::new())
+        .layer(CompressionLayer::new().compress_when(pack_what()))
         .layer(from_fn_with_state(app.clone(), shield::dress))
         .with_state(app)
 }

@@ -10,9 +10,10 @@ use axum::routing::{MethodRouter, get, post};
 use super::app::App;
 use super::session::{Access, Guard, guard};
 use super::{
-    again, assets, calendar, certificates, checking, customer, due, entries, front, handovers,
-    instruments, jobs, kits, labels, links, offline, outbox_file, people, phones, photos, plans,
-    reviews, search, settings, sheets, sign_in, status_list, switch, vehicles, verify, withdrawals,
+    again, assets, calendar, certificates, checking, customer, due, entries, exports, front,
+    handovers, instruments, jobs, kits, labels, links, offline, outbox_file, people, phones,
+    photos, plans, reviews, search, settings, sheets, sign_in, status_list, switch, vehicles,
+    verify, withdrawals,
 };
 use crate::domain::person::Role;
 use crate::storage::incoming::PIECE_KIB_MAX;
@@ -117,6 +118,7 @@ fn about_jobs() -> Vec<Route> {
         acts("/jobs/{job}/links/{link}/revoke", TECHNICIAN, post(links::revoke)),
         reads("/jobs/{job}/labels", TECHNICIAN, get(labels::show)),
         reads("/jobs/{job}/labels.pdf", TECHNICIAN, get(labels::file)),
+        reads("/jobs/{job}/archive", OWNER, get(exports::archive)),
         reads("/certificates/{number}", TECHNICIAN, get(certificates::pdf)),
         acts("/certificates/{number}/withdraw", MANAGER, post(withdrawals::ask)),
         acts("/certificates/{number}/withdraw/confirm", MANAGER, post(withdrawals::confirm)),

@@ -55,10 +55,10 @@ impl SignInPage {
     }
 }
 
-/// The workshop of this server, once it has somebody in it.
+/// The workshop of this server, once it has somebody in it who may sign in.
 pub(super) async fn settled_workshop(app: &App) -> Result<Option<Workshop>, WebError> {
     for workshop in workshops::list(app.store()).await? {
-        if !people::list(app.store(), workshop.id).await?.is_empty() {
+        if people::anybody_may_enter(app.store(), workshop.id).await? {
             return Ok(Some(workshop));
         }
     }

@@ -18,7 +18,7 @@ use crate::domain::certificate::CertificateNumber;
 use crate::domain::ids::Moment;
 use crate::domain::seal::hex;
 use crate::storage::certificates::{self, CertificateRow};
-use crate::storage::withdrawals;
+use crate::storage::{imports, withdrawals};
 
 /// A typed number is not longer; what is, is none.
 const NUMBER_CHARS_MAX: usize = 40;
@@ -101,7 +101,8 @@ pub(super) async fn by_number(
     let mut facts =
         vec![Fact::new("Number", number.to_string()), Fact::new("Issued", issued(&row))];
     facts.extend(row.withdrawn.map(|at| Fact::new("Withdrawn", day_words(&at.date()))));
-    let (answer, list) = (Some(answer(&row, None)), list_of(&row));
+    let came = came(&app, &row).await?;
+    let (answer, list) = (Some(answer(&row, None).noting_where_from(came)), list_of(&row));
     Ok(page(&VerifyPage { answer, facts, list, ..VerifyPage::new(Filled::default()) }))
 }
 
@@ -124,7 +125,7 @@ pub(super) async fn by_code(
         facts.push(Fact::new("Reason", done.reason));
     }
     Ok(page(&VerifyPage {
-        answer: Some(answer(&row, newer.as_ref())),
+        answer: Some(answer(&row, newer.as_ref()).noting_where_from(came(&app, &row).await?)),
         facts,
         list: list_of(&row),
         paper: Some(Paper { grouped: grouped_hex(&row.pdf_sha256), sha256 }),
@@ -174,6 +175,26 @@ impl Said {
 impl Fact {
     fn new(name: &'static str, value: String) -> Self {
         Self { name, value }
+    }
+}
+
+/// When a certificate came here from elsewhere, with the archive of its job.
+async fn came(app: &App, row: &CertificateRow) -> Result<Option<Moment>, WebError> {
+    let imported = imports::find(app.store(), row.workshop).await?;
+    let along = imported.filter(|imported| row.index < imported.register_lines);
+    Ok(along.map(|imported| imported.at))
+}
+
+impl Answer {
+    /// Of what happened where it was issued, this server knows only what came along.
+    fn noting_where_from(self, came: Option<Moment>) -> Self {
+        let Some(came) = came.filter(|_| self.kind == "good") else { return self };
+        let text = format!(
+            "A certificate with this number is known here from the archive of its job, brought in on {}. By \
+             that archive it is in force; whether it was withdrawn elsewhere since, ask the workshop.",
+            day_words(&came.date())
+        );
+        Self { text, ..self }
     }
 }
 

@@ -27,7 +27,7 @@ use super::program::{Running, ask, text};
 use crate::documents::tools::words;
 
 /// One demo for all tests: its papers take a while to set. Made anew at each run.
-pub(super) fn demo_folder() -> &'static Path {
+pub(crate) fn demo_folder() -> &'static Path {
     &demo().0
 }
 
@@ -47,7 +47,7 @@ fn demo() -> &'static (PathBuf, String) {
 }
 
 /// The same, to change or to spoil.
-pub(super) fn copy_of_the_demo() -> TempDir {
+pub(crate) fn copy_of_the_demo() -> TempDir {
     let place = TempDir::new().unwrap();
     copy(demo_folder(), place.path());
     place

@@ -1,11 +1,11 @@
 //! The built program, driven from outside: what it prints, how it ends, what it leaves behind.
 
 mod config;
-mod demo;
+pub(crate) mod demo;
 mod https;
 mod kit;
 mod plan;
-mod program;
+pub(crate) mod program;
 mod refusals;
 mod seal;
 mod serve;

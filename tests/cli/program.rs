@@ -26,16 +26,16 @@ pub(super) fn command(arguments: &[&str]) -> Command {
 
 /// How a run ended and what it said.
 #[derive(Debug)]
-pub(super) struct Said {
-    pub(super) code: i32,
-    pub(super) out: String,
-    pub(super) err: String,
+pub(crate) struct Said {
+    pub(crate) code: i32,
+    pub(crate) out: String,
+    pub(crate) err: String,
 }
 
 impl Said {
     /// Asserts that it was refused with one sentence that has these words.
     #[track_caller]
-    pub(super) fn refused(&self, code: i32, words: &str) {
+    pub(crate) fn refused(&self, code: i32, words: &str) {
         assert_eq!(self.code, code, "{self:?}");
         assert!(self.err.contains(words), "{words:?} is not said: {self:?}");
         assert_eq!(self.err.trim_end().lines().count(), 1, "more than one line: {self:?}");
@@ -43,7 +43,7 @@ impl Said {
     }
 }
 
-pub(super) fn ask(arguments: &[&str]) -> Said {
+pub(crate) fn ask(arguments: &[&str]) -> Said {
     ask_with(command(arguments))
 }
 
@@ -58,17 +58,17 @@ pub(super) fn ask_with(mut command: Command) -> Said {
 }
 
 /// A server that runs until it is stopped or dropped.
-pub(super) struct Running {
+pub(crate) struct Running {
     child: Child,
     out: BufReader<ChildStdout>,
     log: BufReader<ChildStderr>,
     /// Everything printed until it was ready.
-    pub(super) greeting: String,
+    pub(crate) greeting: String,
 }
 
 impl Running {
     /// Starts it and waits for its last word of greeting.
-    pub(super) fn start(arguments: &[&str]) -> Self {
+    pub(crate) fn start(arguments: &[&str]) -> Self {
         Self::start_with(command(arguments))
     }
 
@@ -108,7 +108,7 @@ impl Running {
     }
 
     /// The first line of the answer to a plain request.
-    pub(super) fn get(&self, path: &str) -> String {
+    pub(crate) fn get(&self, path: &str) -> String {
         self.exchange(&format!("GET {path}"), "", "")
     }
 
@@ -143,7 +143,7 @@ impl Running {
     }
 
     /// Asks it to stop, as the system does, and waits for the end.
-    pub(super) fn stop(self) -> Said {
+    pub(crate) fn stop(self) -> Said {
         let polite = format!("kill -TERM {}", self.child.id());
         assert!(Command::new("sh").args(["-c", &polite]).status().unwrap().success());
         self.ended()
@@ -168,6 +168,6 @@ impl Drop for Running {
 }
 
 /// A path as an argument.
-pub(super) fn text(path: &Path) -> &str {
+pub(crate) fn text(path: &Path) -> &str {
     path.to_str().unwrap()
 }

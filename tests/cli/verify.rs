@@ -8,6 +8,7 @@ use tempfile::TempDir;
 
 use super::demo::copy_of_the_demo;
 use super::program::{ask, text};
+use crate::acts::packed::{Packed, archive_of};
 
 #[test]
 fn an_untouched_folder_is_counted_through_and_sound() {
@@ -111,4 +112,38 @@ fn a_folder_without_a_database_is_not_made_into_one() {
     let folder = place.path().join("none");
     ask(&["verify", "--data", text(&folder)]).refused(1, "There is no database in");
     assert!(!folder.exists());
+}
+
+#[test]
+fn an_exported_job_is_checked_with_nothing_but_its_archive() {
+    let away = TempDir::new().unwrap();
+    let file = away.path().join("job.zip");
+    std::fs::write(&file, archive_of(2)).unwrap();
+    let said = ask(&["verify", text(&file)]);
+    assert_eq!((said.code, said.err.as_str()), (0, ""), "{said:?}");
+    assert!(said.out.starts_with("Everything in the archive holds together."), "{said:?}");
+    let seal = line(&said.out, "Seal");
+    assert_eq!(ask(&["verify", text(&file), "--seal", &seal.to_uppercase()]).code, 0);
+    let refused = ask(&["verify", text(&file), "--seal", &format!("{}0", &seal[1..])]);
+    assert!(refused.code == 1 && refused.err.contains("under another seal"), "{refused:?}");
+    assert!(!away.path().join("data").exists(), "no folder is needed and none is made");
+}
+
+#[test]
+fn a_changed_archive_is_not_valid_and_its_words_move_no_cursor() {
+    let away = TempDir::new().unwrap();
+    let file = away.path().join("job.zip");
+    let mut packed = Packed::of(2);
+    packed.change_job(|job| {
+        job["certificates"][0]["number"] = "\u{1b}[2J".into();
+        job["workshop"]["name"] = "\u{9b}31m".into();
+    });
+    packed.resum();
+    std::fs::write(&file, packed.pack()).unwrap();
+    let said = ask(&["verify", text(&file)]);
+    assert!(said.code == 1 && said.out.is_empty(), "{said:?}");
+    assert!(said.err.contains("faults were found."), "{said:?}");
+    assert!(said.err.chars().all(|c| !c.is_control() || c == '\n'), "{said:?}");
+    std::fs::write(&file, &archive_of(2)[..5000]).unwrap();
+    ask(&["verify", text(&file)]).refused(1, "is no archive of a job, or only a part of one");
 }

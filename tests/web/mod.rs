@@ -3,6 +3,7 @@
 mod again;
 mod due;
 mod editions;
+mod exports;
 mod front;
 mod handovers;
 mod instruments;
@@ -15,6 +16,7 @@ mod new_job;
 mod offline;
 mod outbox_file;
 mod own_password;
+mod papers;
 mod patient;
 mod people;
 mod phones;

@@ -14,7 +14,7 @@ type Expected = (&'static str, &'static str, [u16; 4]);
 
 const ROLES: [&str; 4] = ["nobody", "technician", "manager", "owner"];
 
-const EXPECTED: [Expected; 99] = [
+const EXPECTED: [Expected; 100] = [
     ("GET", "/", [303, 303, 303, 303]),
     ("GET", "/livez", [200, 200, 200, 200]),
     ("GET", "/readyz", [200, 200, 200, 200]),
@@ -79,6 +79,7 @@ const EXPECTED: [Expected; 99] = [
     ("POST", "/jobs/{job}/links/{link}/revoke", [303, 404, 404, 404]),
     ("GET", "/jobs/{job}/labels", [303, 404, 404, 404]),
     ("GET", "/jobs/{job}/labels.pdf", [303, 404, 404, 404]),
+    ("GET", "/jobs/{job}/archive", [303, 403, 403, 404]),
     ("GET", "/certificates/{number}", [303, 404, 404, 404]),
     ("POST", "/certificates/{number}/withdraw", [303, 403, 404, 404]),
     ("POST", "/certificates/{number}/withdraw/confirm", [303, 403, 404, 404]),

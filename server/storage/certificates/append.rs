@@ -59,6 +59,15 @@ pub async fn append(
     store.write(move |db| Box::pin(issue(db, row, file, path))).await
 }
 
+/// The file alone, of a certificate that was issued elsewhere: nothing names it yet.
+pub async fn keep_file(store: &Store, number: &str, pdf: Vec<u8>) -> Result<(), StorageError> {
+    if !is_plain(number) {
+        return Err(Conflict::Rule.into());
+    }
+    let (folder, path) = (store.folder().to_owned(), path(store, number));
+    store.write_files(move || Aside::write(&folder, &pdf)?.keep_as(&path)).await
+}
+
 fn is_plain(number: &str) -> bool {
     !number.is_empty() && number.bytes().all(|b| b.is_ascii_alphanumeric() || b == b'-')
 }
@@ -113,7 +122,10 @@ async fn find(
     found.map(|found| certificate(&found)).transpose()
 }
 
-async fn insert(db: &mut SqliteConnection, row: &CertificateRow) -> Result<(), StorageError> {
+pub(in crate::storage) async fn insert(
+    db: &mut SqliteConnection,
+    row: &CertificateRow,
+) -> Result<(), StorageError> {
     // A version follows on the one before: none is skipped, so that `replaced_by` is never lost.
     let before = "select coalesce(max(version), 0) from certificate \
                   where workshop_id = $1 and job_id = $2";

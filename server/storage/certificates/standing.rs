@@ -2,8 +2,8 @@
 
 use crate::domain::ids::{Moment, WorkshopId};
 
-use super::super::columns::Columns as _;
-use super::super::{StorageError, Store};
+use super::super::columns::{Columns as _, stored};
+use super::super::{StorageError, Store, imports};
 use super::{LAST_LINE, end};
 
 /// The register's end, and each certificate.
@@ -15,7 +15,7 @@ pub struct Standing {
     pub head: [u8; 32],
     /// When the last line was added; nothing where there is none.
     pub last: Option<Moment>,
-    /// By number.
+    /// By number. Without those that came here from elsewhere, unless they are withdrawn.
     pub certificates: Vec<Status>,
 }
 
@@ -32,14 +32,19 @@ pub async fn standing(store: &Store, workshop: WorkshopId) -> Result<Standing, S
     let mut view = store.readers().begin().await?;
     let last = sqlx::query(LAST_LINE).bind(workshop.0).fetch_optional(&mut *view).await?;
     let (lines, head) = end(last.as_ref())?;
+    // What came from elsewhere may have been withdrawn there since: it is not said to be in force.
+    let imported = imports::look(&mut view, workshop).await?;
+    let ours_from = imported.map_or(0, |imported| imported.register_lines);
     let rows = sqlx::query(
         "select c.number, n.number as replaced_by, w.at_ms as withdrawn_ms from certificate c \
          left join certificate n on n.workshop_id = c.workshop_id and n.job_id = c.job_id \
          and n.version = c.version + 1 \
          left join withdrawal w on w.workshop_id = c.workshop_id and w.number = c.number \
-         where c.workshop_id = $1 order by c.number",
+         where c.workshop_id = $1 and (c.register_idx >= $2 or w.number is not null) \
+         order by c.number",
     )
     .bind(workshop.0)
+    .bind(stored(ours_from))
     .fetch_all(&mut *view)
     .await?;
     let last = last.map(|row| row.moment("at_ms")).transpose()?;

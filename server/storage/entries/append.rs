@@ -122,7 +122,7 @@ impl Chain<'_> {
         }
         if self.may_add && self.head.count < JOB_ENTRIES_MAX {
             let raw = self.link(new, entry);
-            if self.insert(&raw).await? {
+            if insert(&mut *self.db, (self.workshop, self.job), &raw).await? {
                 self.head = Head { count: raw.seq + 1, hash: raw.hash };
                 return Ok(Ok(Appended { seq: raw.seq, hash: raw.hash, already: false }));
             }
@@ -162,37 +162,6 @@ impl Chain<'_> {
         raw
     }
 
-    /// `false` where the id is there already.
-    async fn insert(&mut self, raw: &RawEntry) -> Result<bool, StorageError> {
-        let inserted = sqlx::query(
-            "insert into entry (workshop_id, job_id, seq, id, sheet, step, kind, device_id, \
-             person_id, recorded_ms, received_ms, salt, body, commitment, prev, hash, \
-             clock_ahead_ms) values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, \
-             $15, $16, $17) \
-             on conflict (workshop_id, id) do nothing",
-        )
-        .bind(self.workshop.0)
-        .bind(self.job.0)
-        .bind(stored(raw.seq))
-        .bind(raw.id.0)
-        .bind(raw.sheet)
-        .bind(&raw.step)
-        .bind(&raw.kind)
-        .bind(raw.device.0)
-        .bind(raw.person.0)
-        .bind(raw.recorded.0)
-        .bind(raw.received.0)
-        .bind(raw.salt.as_slice())
-        .bind(&raw.body)
-        .bind(raw.commitment.as_slice())
-        .bind(raw.prev.as_slice())
-        .bind(raw.hash.as_slice())
-        .bind(raw.clock_ahead_ms)
-        .execute(&mut *self.db)
-        .await?;
-        Ok(inserted.rows_affected() == 1)
-    }
-
     /// What was answered when this entry came for the first time.
     async fn find(
         &mut self,
@@ -217,4 +186,38 @@ impl Chain<'_> {
         let (seq, hash) = (row.number("seq")?, row.array("hash")?);
         Ok(Some(Ok(Appended { seq, hash, already: true })))
     }
+}
+
+/// `false` where the id is there already.
+pub(in crate::storage) async fn insert(
+    db: &mut SqliteConnection,
+    (workshop, job): (WorkshopId, JobId),
+    raw: &RawEntry,
+) -> Result<bool, StorageError> {
+    let inserted = sqlx::query(
+        "insert into entry (workshop_id, job_id, seq, id, sheet, step, kind, device_id, person_id, \
+         recorded_ms, received_ms, salt, body, commitment, prev, hash, clock_ahead_ms) \
+         values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17) \
+         on conflict (workshop_id, id) do nothing",
+    )
+    .bind(workshop.0)
+    .bind(job.0)
+    .bind(stored(raw.seq))
+    .bind(raw.id.0)
+    .bind(raw.sheet)
+    .bind(&raw.step)
+    .bind(&raw.kind)
+    .bind(raw.device.0)
+    .bind(raw.person.0)
+    .bind(raw.recorded.0)
+    .bind(raw.received.0)
+    .bind(raw.salt.as_slice())
+    .bind(&raw.body)
+    .bind(raw.commitment.as_slice())
+    .bind(raw.prev.as_slice())
+    .bind(raw.hash.as_slice())
+    .bind(raw.clock_ahead_ms)
+    .execute(db)
+    .await?;
+    Ok(inserted.rows_affected() == 1)
 }

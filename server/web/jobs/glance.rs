@@ -18,7 +18,7 @@ use crate::domain::finding::Outcome;
 use crate::domain::findings::worst;
 use crate::domain::ids::JobId;
 use crate::domain::job::{Stage, StepState};
-use crate::domain::person::Person;
+use crate::domain::person::{Person, Role};
 use crate::storage::certificates::{self, CertificateRow};
 use crate::storage::{people, reinspections};
 
@@ -55,6 +55,7 @@ struct JobPage {
     certificate: Option<(String, String)>,
     handover_href: Option<String>,
     links_href: Option<String>,
+    archive_href: Option<String>,
     technicians: Vec<Choice>,
     assign_href: String,
 }
@@ -99,6 +100,7 @@ pub(in crate::web) async fn show(
         handover_href: certificate
             .filter(|row| row.withdrawn.is_none())
             .map(|_| format!("{here}/handover")),
+        archive_href: who.person.role.covers(Role::Owner).then(|| format!("{here}/archive")),
         technicians: technicians(&who, &file, people),
         assign_href: format!("{here}/assign"),
     }))

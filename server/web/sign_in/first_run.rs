@@ -12,6 +12,7 @@ use crate::domain::ids::{PersonId, WorkshopId};
 use crate::domain::limits::INSULATION_LEAST_MEGOHM;
 use crate::domain::person::{Person, Role};
 use crate::domain::seal::sha256;
+use crate::storage::imports;
 use crate::storage::people::{self, NewPerson};
 use crate::storage::workshops::{self, Workshop};
 use crate::web::app::App;
@@ -68,7 +69,20 @@ pub(in crate::web) async fn first_run_page(State(app): State<App>) -> Result<Res
     if settled_workshop(&app).await?.is_some() {
         return Ok(Redirect::to("/").into_response());
     }
-    Ok(page(&FirstRunPage::new(Filled::default())))
+    Ok(page(&FirstRunPage::new(match waiting(&app).await? {
+        Some(came) => Filled::with([("workshop", came.name), ("prefix", came.certificate_prefix)]),
+        None => Filled::default(),
+    })))
+}
+
+/// A workshop that came here with the archive of a job, and has no owner yet.
+async fn waiting(app: &App) -> Result<Option<Workshop>, WebError> {
+    for workshop in workshops::list(app.store()).await? {
+        if imports::find(app.store(), workshop.id).await?.is_some() {
+            return Ok(Some(workshop));
+        }
+    }
+    Ok(None)
 }
 
 /// POST /first-run
@@ -87,12 +101,23 @@ pub(in crate::web) async fn first_run(
     } else {
         filled.fault("code", "This is not the code that the server printed when it started.");
     }
+    if let Some(came) = waiting(&app).await? {
+        keeps_its_letters(&mut filled, &came.certificate_prefix);
+    }
     let Some(start) = checked(&mut filled) else {
         let again = page(&FirstRunPage::new(filled));
         return Ok((StatusCode::UNPROCESSABLE_ENTITY, again).into_response());
     };
     let owner = make(&app, start).await?;
     enter(&app, &owner, &caller, "/kits").await
+}
+
+/// The certificates that came along carry them.
+fn keeps_its_letters(filled: &mut Filled, letters: &str) {
+    if filled.text("prefix").to_uppercase() != letters {
+        filled.suggest("prefix", letters.to_owned());
+        filled.fault("prefix", "The job that was brought in has these letters: they stay.");
+    }
 }
 
 /// What the form says, found sound.
