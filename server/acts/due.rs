@@ -120,7 +120,7 @@ async fn both(
         };
         let first_jobs_only = kind == Kind::Retorque;
         let limit = u32::try_from(rows).unwrap_or(DUE_ROWS_MAX);
-        let window = Window { after, before: Moment(i64::MAX), first_jobs_only, limit };
+        let window = Window { after, first_jobs_only, limit };
         let found = list(store, workshop, &window).await?;
         let dated = |row: DueRow| Some(Due { kind, day: kind.day(row.issued)?, row });
         all.extend(found.into_iter().filter_map(dated));

@@ -38,14 +38,12 @@ pub struct DueMark {
 #[derive(Debug, Clone)]
 pub struct Window {
     pub after: DueMark,
-    /// Issued before this moment.
-    pub before: Moment,
     /// Without re-inspections: their joints have settled.
     pub first_jobs_only: bool,
     pub limit: u32,
 }
 
-/// $1 workshop, $2 and $3 mark, $4 issued before, $5 first jobs only, $6 rows.
+/// $1 workshop, $2 and $3 mark, $4 first jobs only, $5 rows.
 pub const SQL_DUE: &str = "select c.number as certificate, c.version, c.issued_ms, j.id, \
     j.number as job_number, j.vehicle, j.registration, k.title as kit_title, \
     u.name as customer_name, r.first_job_id, o.id as open_id, o.number as open_number \
@@ -58,8 +56,8 @@ pub const SQL_DUE: &str = "select c.number as certificate, c.version, c.issued_m
     where x.workshop_id = j.workshop_id and x.first_job_id = coalesce(r.first_job_id, j.id) \
     and not exists (select 1 from certificate d where d.workshop_id = x.workshop_id \
     and d.job_id = x.job_id) limit 1) \
-    where c.workshop_id = $1 and (c.issued_ms, c.number) > ($2, $3) and c.issued_ms < $4 \
-    and ($5 = 0 or r.job_id is null) \
+    where c.workshop_id = $1 and (c.issued_ms, c.number) > ($2, $3) \
+    and ($4 = 0 or r.job_id is null) \
     and not exists (select 1 from certificate n where n.workshop_id = c.workshop_id \
     and n.job_id = c.job_id and n.version = c.version + 1) \
     and not exists (select 1 from withdrawal w where w.workshop_id = c.workshop_id \
@@ -73,7 +71,7 @@ pub const SQL_DUE: &str = "select c.number as certificate, c.version, c.issued_m
     and n.job_id = l.job_id and n.version = l.version + 1) \
     and not exists (select 1 from withdrawal w where w.workshop_id = l.workshop_id \
     and w.number = l.number)) \
-    order by c.issued_ms, c.number limit $6";
+    order by c.issued_ms, c.number limit $5";
 
 /// The oldest certificate first.
 pub async fn list(
@@ -85,7 +83,6 @@ pub async fn list(
         .bind(workshop.0)
         .bind(window.after.issued.0)
         .bind(&window.after.certificate)
-        .bind(window.before.0)
         .bind(i64::from(window.first_jobs_only))
         .bind(window.limit.min(DUE_ROWS_MAX))
         .fetch_all(store.readers())

@@ -88,7 +88,7 @@ async fn what_a_job_measures_again_never_changes() {
 }
 
 fn window(after: DueMark, first_jobs_only: bool) -> Window {
-    Window { after, before: Moment(i64::MAX), first_jobs_only, limit: 10 }
+    Window { after, first_jobs_only, limit: 10 }
 }
 
 fn start() -> DueMark {
@@ -137,8 +137,8 @@ async fn a_page_of_what_is_due_begins_behind_its_mark() {
     let rows = list(&bench.store, WORKSHOP, &window(mark, false)).await.unwrap();
     assert_eq!(rows.len(), 1);
     assert_eq!(rows[0].certificate, "HV-26-00009-Z");
-    let before = Window { before: after(100), ..window(start(), false) };
-    assert_eq!(list(&bench.store, WORKSHOP, &before).await.unwrap().len(), 1);
+    let one = Window { limit: 1, ..window(start(), false) };
+    assert_eq!(list(&bench.store, WORKSHOP, &one).await.unwrap().len(), 1);
 }
 
 #[tokio::test]

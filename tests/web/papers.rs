@@ -3,19 +3,15 @@
 
 use std::collections::BTreeMap;
 
-use fusewright::acts::By;
 use fusewright::acts::archive::check;
 use fusewright::acts::handover::make;
-use fusewright::documents::handover::PaperSize;
 use fusewright::domain::archive::{EntryLine, Member};
 use fusewright::domain::entry::{Digest, Payload};
-use fusewright::domain::ids::DeviceId;
 use fusewright::domain::number::Decimal;
 use fusewright::domain::step::{Step, StepKind};
 use fusewright::storage::photos::{self, NewPhoto};
-use fusewright::storage::{Store, jobs, people, picture, workshops};
+use fusewright::storage::{Store, jobs, picture, workshops};
 use serde_json::Value;
-use uuid::Uuid;
 
 use super::sync::{Phone, states};
 use super::upload::jpeg;
@@ -147,12 +143,10 @@ async fn every_measurement_of_the_demos_released_jobs_stands_on_both_papers() {
     let demo = copy_of_the_demo();
     let store = Store::open(demo.path()).await.unwrap();
     let workshop = workshops::list(&store).await.unwrap().remove(0);
-    let person = people::find(&store, workshop.id, "imogen").await.unwrap().unwrap().0;
     for number in [1, 2] {
         let row = jobs::find(&store, workshop.id, number).await.unwrap().unwrap();
-        let device = DeviceId(Uuid::from_u128(1));
-        let by = By { person: person.clone(), device, now: row.updated };
-        let handover = make(&store, "https://x.example", &by, row.id, PaperSize::A4).await.unwrap();
+        let of = (workshop.id, row.id);
+        let handover = make(&store, "https://x.example", of, None).await.unwrap();
         let job = Job::of(archive_of(usize::try_from(number).unwrap()), &handover.pdf);
         assert!(job.compare() > 20, "job {number}");
     }
