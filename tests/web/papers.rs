@@ -12,6 +12,7 @@ use fusewright::domain::step::{Step, StepKind};
 use fusewright::storage::photos::{self, NewPhoto};
 use fusewright::storage::{Store, jobs, picture, workshops};
 use serde_json::Value;
+use uuid::Uuid;
 
 use super::sync::{Phone, states};
 use super::upload::jpeg;
