@@ -11,7 +11,7 @@ use super::paper::{self, Numbered};
 use super::{ActError, By};
 use crate::documents::certificate::{PHOTOS_MAX, certificate};
 use crate::documents::paper::{CertificatePaper, PaperPhoto};
-use crate::documents::sign::{SealKey, SealNote, seal};
+use crate::documents::sign::{SealError, SealKey, SealNote, seal};
 use crate::domain::certificate::{
     CertificateNumber, Facts, KitLine, Record, VehicleLine, check_code, on_paper,
 };
@@ -112,10 +112,22 @@ async fn sealed(
     let key = Arc::clone(key);
     tokio::task::spawn_blocking(move || {
         let pdf = certificate(&paper, &record, &photos).map_err(ActError::ours)?;
-        seal(&pdf, &key, &note).map_err(ActError::ours)
+        seal(&pdf, &key, &note).map_err(not_sealed)
     })
     .await
     .map_err(ActError::ours)?
+}
+
+fn not_sealed(why: SealError) -> ActError {
+    match why {
+        SealError::Time => ActError::Rule(
+            "The seal has ended, or the server's clock is wrong, so no certificate can be made. The release \
+             stands. Whoever runs the server changes the seal with `fusewright seal renew`; then ask for the \
+             certificate again."
+                .to_owned(),
+        ),
+        other => ActError::ours(other),
+    }
 }
 
 fn not_released() -> ActError {

@@ -12,6 +12,7 @@ pub mod outbox_file;
 mod paper;
 pub mod plan;
 pub mod record;
+pub mod seals;
 pub mod status_list;
 pub mod withdraw;
 

@@ -1,5 +1,6 @@
 //! The command line: one file a command, one sentence where something cannot be done.
 
+mod daily;
 mod demo;
 mod folder;
 mod https;
@@ -46,7 +47,7 @@ enum Command {
     #[command(subcommand)]
     Kit(kit::Kit),
     Plan(plan::Plan),
-    /// Show the workshop's seal, keep a copy of it under a passphrase, put it back
+    /// Show the workshop's seal, keep a copy of it under a passphrase, put it back, change it
     #[command(subcommand)]
     Seal(seal::Seal),
     Verify(verify::Verify),

@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use super::{Failure, Outcome, complain, folder, say, wait_for};
+use crate::acts::seals;
 use crate::config::DataFolder;
 use crate::documents::paper::grouped_hex;
 use crate::documents::verify::{Carried, check_certificate};
@@ -140,7 +141,11 @@ async fn look(store: &Store) -> Result<usize, Failure> {
         for fault in &report.faults {
             complain(&format!("{fault}."));
         }
-        faults += report.faults.len();
+        let unsigned = seals::faults(store, &workshop).await?;
+        for (index, what) in &unsigned {
+            complain(&format!("Register, line {index}: {what}."));
+        }
+        faults += report.faults.len() + unsigned.len();
     }
     say(match faults {
         0 => "Nothing was changed.".to_owned(),

@@ -32,6 +32,9 @@ const DOCUMENT_SIGNING: der::asn1::ObjectIdentifier =
 /// Upper bound of a common name in RFC 5280.
 const COMMON_NAME_CHARS_MAX: usize = 64;
 
+/// So long before its end a seal is announced to end.
+pub const ENDS_SOON_DAYS: i64 = 60;
+
 /// Why a key could not be made or read, or a document not sealed.
 #[derive(Debug, Error)]
 pub enum SealError {
@@ -138,6 +141,11 @@ impl SealKey {
         Sha256::digest(&self.certificate_der).into()
     }
 
+    /// The same of a certificate in PEM whose key is not at hand.
+    pub fn fingerprint_of(certificate_pem: &str) -> Result<[u8; 32], SealError> {
+        Ok(Sha256::digest(Certificate::from_pem(certificate_pem)?.to_der()?).into())
+    }
+
     /// Signs any message (receipts, chain heads): DER ECDSA over SHA-256.
     pub fn sign(&self, message: &[u8]) -> Vec<u8> {
         let signature: DerSignature = self.key.sign(message);
@@ -150,6 +158,11 @@ impl SealKey {
         i64::try_from(end.as_secs())
             .ok()
             .and_then(|end| OffsetDateTime::from_unix_timestamp(end).ok())
+    }
+
+    /// Its end, if that is near or has passed.
+    pub fn ends_soon(&self, now: OffsetDateTime) -> Option<OffsetDateTime> {
+        self.not_after().filter(|end| *end - now <= time::Duration::days(ENDS_SOON_DAYS))
     }
 
     fn is_valid_at(&self, at: OffsetDateTime) -> bool {
@@ -177,6 +190,11 @@ pub fn seal(pdf: &[u8], key: &SealKey, note: &SealNote) -> Result<Vec<u8>, SealE
     let digest = revision.digest();
     let signature = key.sign(&signed_bytes(&digest, &key.certificate_der)?);
     revision.fill(&envelope(&digest, &key.certificate_der, &signature)?)
+}
+
+/// A certificate as text, as tools like it.
+pub fn certificate_pem(certificate_der: &[u8]) -> Result<String, SealError> {
+    Ok(Certificate::from_der(certificate_der)?.to_pem(LineEnding::LF)?)
 }
 
 /// What the certificate of a seal says: no authority over others, signs documents, self-issued.

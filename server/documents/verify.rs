@@ -156,12 +156,23 @@ fn check_signature(
     certificate_der: &[u8],
     signature: &[u8],
 ) -> Result<(), VerifyError> {
-    let spki = certificate.tbs_certificate().subject_public_key_info();
-    let spki = spki.to_der().map_err(|_| VerifyError::Form)?;
-    let key = VerifyingKey::from_public_key_der(&spki).map_err(|_| VerifyError::Form)?;
+    let key = public_key(certificate).ok_or(VerifyError::Form)?;
     let signature = DerSignature::from_bytes(signature).map_err(|_| VerifyError::Signature)?;
     let signed = signed_bytes(digest, certificate_der).map_err(|_| VerifyError::Form)?;
     key.verify(&signed, &signature).map_err(|_| VerifyError::Signature)
+}
+
+fn public_key(certificate: &Certificate) -> Option<VerifyingKey> {
+    let spki = certificate.tbs_certificate().subject_public_key_info().to_der().ok()?;
+    VerifyingKey::from_public_key_der(&spki).ok()
+}
+
+/// Whether a message (a status list, a change of the seal) carries the signature of a seal.
+pub fn is_signed_by(certificate_der: &[u8], message: &[u8], signature: &[u8]) -> bool {
+    let certificate = Certificate::from_der(certificate_der).ok();
+    let key = certificate.as_ref().and_then(public_key);
+    let signature = DerSignature::from_bytes(signature).ok();
+    key.zip(signature).is_some_and(|(key, signature)| key.verify(message, &signature).is_ok())
 }
 
 fn facts(

@@ -14,6 +14,7 @@ const CODE_BITS: usize = 80;
 mod fitted;
 mod loaded;
 mod record;
+mod seal_change;
 mod status_list;
 
 pub use fitted::{KitLine, VehicleLine};
@@ -21,6 +22,7 @@ pub use loaded::LoadedLine;
 pub use record::{
     AcknowledgedLine, ConcessionLine, Facts, InstrumentLine, Record, StepLine, WorkLine,
 };
+pub use seal_change::{KEY, SealChange, SealLine, SealList};
 pub use status_list::{Standing, StatusLine, StatusList};
 
 /// A certificate number: workshop prefix, year, place in the register, check character.

@@ -11,7 +11,7 @@ use super::app::App;
 use super::session::{Access, Guard, guard};
 use super::{
     assets, certificates, checking, entries, front, handovers, instruments, jobs, kits, labels,
-    offline, outbox_file, people, phones, photos, plans, reviews, search, settings, sheets,
+    offline, outbox_file, people, phones, photos, plans, reviews, seals, search, settings, sheets,
     sign_in, status_list, switch, verify, withdrawals,
 };
 use crate::domain::person::Role;
@@ -71,6 +71,11 @@ fn open_to_all() -> Vec<Route> {
         reads("/status-list", ANYONE, get(status_list::list)),
         reads("/status-list/signature", ANYONE, get(status_list::signature)),
         reads("/status-list/certificate", ANYONE, get(status_list::certificate)),
+        reads("/seals", ANYONE, get(seals::list)),
+        reads("/seals/{fingerprint}", ANYONE, get(seals::certificate)),
+        reads("/seals/{fingerprint}/change", ANYONE, get(seals::change)),
+        reads("/seals/{fingerprint}/change/old-signature", ANYONE, get(seals::old_signature)),
+        reads("/seals/{fingerprint}/change/new-signature", ANYONE, get(seals::new_signature)),
     ]
 }
 

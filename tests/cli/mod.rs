@@ -8,5 +8,6 @@ mod plan;
 mod program;
 mod refusals;
 mod seal;
+mod seal_renew;
 mod serve;
 mod verify;

@@ -46,7 +46,7 @@ impl Desk {
     }
 }
 
-pub(super) fn text(bytes: &[u8]) -> String {
+pub(crate) fn text(bytes: &[u8]) -> String {
     String::from_utf8_lossy(bytes).into_owned()
 }
 

@@ -22,6 +22,7 @@ mod pin_tries;
 mod pins;
 mod plans;
 mod seal;
+mod seal_changes;
 mod sessions;
 mod sheets;
 mod sign_ins;

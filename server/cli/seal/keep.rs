@@ -1,4 +1,4 @@
-//! `fusewright seal`: whose seal this is, a copy of it for the safe, and back.
+//! `fusewright seal`: whose seal this is, a copy of it for the safe, and back; the next one.
 
 use std::fs;
 use std::io::{self, BufRead as _, IsTerminal as _};
@@ -6,8 +6,8 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, Subcommand};
 
-use super::super::{Failure, Outcome, say};
-use super::{CERTIFICATE, KEY, SECRET, read, write, write_new};
+use super::super::{Failure, Outcome, say, wait_for};
+use super::{CERTIFICATE, KEY, SECRET, read, renew, write, write_new};
 use crate::config::{DataFolder, KeyFolder};
 use crate::documents::seal_backup::{lock, unlock};
 use crate::documents::sign::SealKey;
@@ -24,6 +24,8 @@ pub(in crate::cli) enum Seal {
     Backup(Copy),
     /// Put a copy back into a key folder that has no seal
     Restore(Copy),
+    /// Put a new key and certificate in its place; what was sealed before stays valid
+    Renew(Place),
 }
 
 #[derive(Debug, Args)]
@@ -35,8 +37,12 @@ pub(in crate::cli) struct Place {
 }
 
 impl Place {
-    fn path(&self) -> PathBuf {
+    pub(super) fn path(&self) -> PathBuf {
         self.keys.path(&self.data)
+    }
+
+    pub(super) fn data(&self) -> &Path {
+        &self.data.data
     }
 }
 
@@ -54,16 +60,17 @@ pub(in crate::cli) fn run(asked: Seal) -> Outcome {
         Seal::Show(place) => show(&load(&place.path())?),
         Seal::Backup(copy) => backup(&copy)?,
         Seal::Restore(copy) => restore(&copy)?,
+        Seal::Renew(place) => return wait_for(renew::run(place)),
     }
     Ok(0)
 }
 
-fn show(seal: &SealKey) {
+pub(super) fn show(seal: &SealKey) {
     let end = seal.not_after().map_or_else(|| "–".to_owned(), |end| end.date().to_string());
     say(format!("Fingerprint   {}\nSeals until   {end}", hex(&seal.fingerprint())));
 }
 
-fn load(folder: &Path) -> Result<SealKey, Failure> {
+pub(super) fn load(folder: &Path) -> Result<SealKey, Failure> {
     let (Some(key), Some(certificate)) =
         (read(&folder.join(KEY))?, read(&folder.join(CERTIFICATE))?)
     else {
