@@ -19,9 +19,9 @@ pub async fn change(
     new: &SealKey,
     now: Moment,
 ) -> Result<(), ActError> {
+    check_unused(store, old, new).await?;
     let mut changes = Vec::new();
     for workshop in workshops::list(store).await? {
-        refuse_used(&seal_changes::list(store, workshop.id).await?, old, new)?;
         let (index, prev) = seal_changes::next_line(store, workshop.id).await?;
         let unsigned = StoredChange {
             index,
@@ -40,9 +40,14 @@ pub async fn change(
 }
 
 /// Seals follow on each other in one line; one that comes back would make a ring of it.
-fn refuse_used(before: &[StoredChange], old: &SealKey, new: &SealKey) -> Result<(), ActError> {
+pub async fn check_unused(store: &Store, old: &SealKey, new: &SealKey) -> Result<(), ActError> {
     let new = new.fingerprint();
-    if new == old.fingerprint() || before.iter().any(|change| change.old_seal() == new) {
+    let mut is_used = new == old.fingerprint();
+    for workshop in workshops::list(store).await? {
+        let before = seal_changes::list(store, workshop.id).await?;
+        is_used |= before.iter().any(|change| change.old_seal() == new);
+    }
+    if is_used {
         return Err(ActError::Rule(
             "This seal is in use, or was before. Take a new key and certificate.".to_owned(),
         ));

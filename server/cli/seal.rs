@@ -7,6 +7,7 @@ use std::path::Path;
 use std::sync::Arc;
 
 mod change;
+mod import;
 mod keep;
 mod renew;
 

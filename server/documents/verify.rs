@@ -12,7 +12,7 @@ use time::OffsetDateTime;
 use x509_cert::Certificate;
 use x509_cert::der::{Decode, Encode};
 
-use super::cms_envelope::{envelope, open, signed_bytes};
+use super::cms_envelope::{Opened, envelope, open, signed_bytes};
 use super::pdf_object::{string_text, text_date};
 use super::sign::is_within_validity;
 
@@ -81,7 +81,8 @@ fn sealed(document: &Document, pdf: &[u8]) -> Result<SealFacts, VerifyError> {
     // Building the message anew and comparing all of it, padding included, leaves no byte in the
     // hole that could say something else.
     let rebuilt =
-        envelope(&digest, &opened.certificate, &opened.signature).map_err(|_| VerifyError::Form)?;
+        envelope(&digest, &opened.certificates, &opened.signature, opened.stamp.as_deref());
+    let rebuilt = rebuilt.map_err(|_| VerifyError::Form)?;
     let padding = message.get(opened.length..).unwrap_or_default();
     if message.get(..opened.length) != Some(rebuilt.as_slice()) {
         return Err(VerifyError::Altered);
@@ -89,9 +90,10 @@ fn sealed(document: &Document, pdf: &[u8]) -> Result<SealFacts, VerifyError> {
     if padding.iter().any(|&byte| byte != 0) {
         return Err(VerifyError::Form);
     }
-    let certificate = Certificate::from_der(&opened.certificate).map_err(|_| VerifyError::Form)?;
-    check_signature(&certificate, &digest, &opened.certificate, &opened.signature)?;
-    facts(seal, &certificate, opened.certificate)
+    let own = opened.certificates.first().ok_or(VerifyError::Form)?;
+    let certificate = Certificate::from_der(own).map_err(|_| VerifyError::Form)?;
+    check_signature(&certificate, &digest, &opened)?;
+    facts(seal, &certificate, own.clone())
 }
 
 /// The one signature dictionary, which must be the certifying one.
@@ -153,12 +155,12 @@ fn decode_hole(hole: &[u8]) -> Result<Vec<u8>, VerifyError> {
 fn check_signature(
     certificate: &Certificate,
     digest: &[u8; 32],
-    certificate_der: &[u8],
-    signature: &[u8],
+    opened: &Opened,
 ) -> Result<(), VerifyError> {
     let key = public_key(certificate).ok_or(VerifyError::Form)?;
-    let signature = DerSignature::from_bytes(signature).map_err(|_| VerifyError::Signature)?;
-    let signed = signed_bytes(digest, certificate_der).map_err(|_| VerifyError::Form)?;
+    let signature = DerSignature::from_bytes(&opened.signature);
+    let signature = signature.map_err(|_| VerifyError::Signature)?;
+    let signed = signed_bytes(digest, &opened.certificates).map_err(|_| VerifyError::Form)?;
     key.verify(&signed, &signature).map_err(|_| VerifyError::Signature)
 }
 

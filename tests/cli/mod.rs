@@ -8,6 +8,7 @@ mod plan;
 mod program;
 mod refusals;
 mod seal;
+mod seal_import;
 mod seal_renew;
 mod serve;
 mod verify;

@@ -26,10 +26,10 @@ use super::program::{Said, ask, text};
 use super::seal::start_in;
 use crate::support::workshop;
 
-type Files = BTreeMap<String, String>;
+pub(super) type Files = BTreeMap<String, String>;
 
 /// The files of a key folder.
-fn files(keys: &Path) -> Files {
+pub(super) fn files(keys: &Path) -> Files {
     let texts = fs::read_dir(keys).unwrap().map(|entry| entry.unwrap());
     let texts = texts.filter(|entry| entry.file_name().to_string_lossy().starts_with("seal."));
     let text = |path: PathBuf| fs::read_to_string(path).unwrap();
@@ -45,7 +45,7 @@ fn put(keys: &Path, files: &Files) {
     }
 }
 
-fn fingerprint(data: &Path) -> String {
+pub(super) fn fingerprint(data: &Path) -> String {
     let said = ask(&["seal", "show", "--data", text(data)]);
     assert_eq!(said.code, 0, "{said:?}");
     let line = said.out.lines().find_map(|line| line.strip_prefix("Fingerprint   "));

@@ -28,7 +28,7 @@ fn commands() -> String {
 }
 
 /// Whether the commands all hold, and what they print.
-fn by_hand(pdf: &[u8]) -> (bool, String) {
+pub(super) fn by_hand(pdf: &[u8]) -> (bool, String) {
     by_hand_beside(pdf, &[])
 }
 
@@ -44,7 +44,7 @@ fn by_hand_beside(pdf: &[u8], more: &[(&str, Vec<u8>)]) -> (bool, String) {
 }
 
 /// What a reader of PDFs says: valid, and over the whole file.
-fn by_reader(pdf: &[u8]) -> bool {
+pub(super) fn by_reader(pdf: &[u8]) -> bool {
     let said = Desk::with("certificate.pdf", pdf).print("pdfsig", &["-nocert", "certificate.pdf"]);
     said.contains("Signature is Valid") && said.contains("Total document signed")
 }

@@ -17,6 +17,7 @@ mod labels;
 mod printable;
 mod sample;
 mod sample_lines;
+pub(crate) mod seal_import;
 mod sealed;
 mod sign;
 pub(crate) mod tools;

@@ -41,6 +41,7 @@ pub(super) async fn change(
     (old, new): (&SealKey, &SealKey),
     now: Moment,
 ) -> Result<(), Failure> {
+    seals::check_unused(store, old, new).await?;
     let (key, certificate) = (new.key_pem(), new.certificate_pem());
     let (key, certificate) = (key.map_err(Failure::new)?, certificate.map_err(Failure::new)?);
     lay_ready(folder, &key, &certificate).map_err(|why| unwritable(folder, &why))?;

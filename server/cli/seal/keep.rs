@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use clap::{Args, Subcommand};
 
 use super::super::{Failure, Outcome, say, wait_for};
-use super::{CERTIFICATE, KEY, SECRET, read, renew, write, write_new};
+use super::{CERTIFICATE, KEY, SECRET, import, read, renew, write, write_new};
 use crate::config::{DataFolder, KeyFolder};
 use crate::documents::seal_backup::{lock, unlock};
 use crate::documents::sign::SealKey;
@@ -26,6 +26,8 @@ pub(in crate::cli) enum Seal {
     Restore(Copy),
     /// Put a new key and certificate in its place; what was sealed before stays valid
     Renew(Place),
+    /// Take key and certificate from a PKCS#12 file (.p12, .pfx), in the place of a seal where there is one
+    Import(Incoming),
 }
 
 #[derive(Debug, Args)]
@@ -55,12 +57,22 @@ pub(in crate::cli) struct Copy {
     place: Place,
 }
 
+#[derive(Debug, Args)]
+pub(in crate::cli) struct Incoming {
+    /// The file; its passphrase is asked for or read from the standard input
+    #[arg(value_name = "FILE.p12")]
+    pub(super) file: PathBuf,
+    #[command(flatten)]
+    pub(super) place: Place,
+}
+
 pub(in crate::cli) fn run(asked: Seal) -> Outcome {
     match asked {
         Seal::Show(place) => show(&load(&place.path())?),
         Seal::Backup(copy) => backup(&copy)?,
         Seal::Restore(copy) => restore(&copy)?,
         Seal::Renew(place) => return wait_for(renew::run(place)),
+        Seal::Import(file) => return wait_for(import::run(file)),
     }
     Ok(0)
 }
@@ -108,26 +120,38 @@ fn restore(copy: &Copy) -> Result<(), Failure> {
             folder.display()
         )));
     }
-    let fault = |why| Failure::new(format!("{} cannot be read ({why}).", copy.file.display()));
-    if fs::metadata(&copy.file).map_err(fault)?.len() > COPY_BYTES_MAX {
-        return Err(Failure::new(format!("{} is no copy of a seal.", copy.file.display())));
-    }
-    let text = fs::read_to_string(&copy.file).map_err(fault)?;
+    let no_copy = || Failure::new(format!("{} is no copy of a seal.", copy.file.display()));
+    let text = read_small(&copy.file)?.ok_or_else(no_copy)?;
+    let text = String::from_utf8(text).map_err(|_| no_copy())?;
     let seal = unlock(&text, &passphrase()?).map_err(Failure::new)?;
-    let (key, certificate) = (seal.key_pem(), seal.certificate_pem());
-    let (key, certificate) = (key.map_err(Failure::new)?, certificate.map_err(Failure::new)?);
-    write(folder, &key, &certificate).map_err(|why| {
-        Failure::new(format!("The seal cannot be written to {} ({why}).", folder.display()))
-    })?;
+    place(&seal, folder)?;
     show(&seal);
     Ok(())
 }
 
+/// The bytes of a file; nothing where it is larger than any seal.
+pub(super) fn read_small(file: &Path) -> Result<Option<Vec<u8>>, Failure> {
+    let fault = |why| Failure::new(format!("{} cannot be read ({why}).", file.display()));
+    if fs::metadata(file).map_err(fault)?.len() > COPY_BYTES_MAX {
+        return Ok(None);
+    }
+    Ok(Some(fs::read(file).map_err(fault)?))
+}
+
+/// Puts a seal into a folder that has none.
+pub(super) fn place(seal: &SealKey, folder: &Path) -> Result<(), Failure> {
+    let (key, certificate) = (seal.key_pem(), seal.certificate_pem());
+    let (key, certificate) = (key.map_err(Failure::new)?, certificate.map_err(Failure::new)?);
+    write(folder, &key, &certificate).map_err(|why| {
+        Failure::new(format!("The seal cannot be written to {} ({why}).", folder.display()))
+    })
+}
+
 /// Asked for without showing it, or the first line of what is handed in.
-fn passphrase() -> Result<String, Failure> {
+pub(super) fn passphrase() -> Result<String, Failure> {
     let fault = |why: io::Error| Failure::new(format!("No passphrase was given ({why})."));
     if io::stdin().is_terminal() {
-        return rpassword::prompt_password("Passphrase of the copy: ").map_err(fault);
+        return rpassword::prompt_password("Passphrase: ").map_err(fault);
     }
     let mut line = String::new();
     io::stdin().lock().read_line(&mut line).map_err(fault)?;
