@@ -14,6 +14,7 @@ pub mod plan;
 pub mod record;
 pub mod seals;
 pub mod status_list;
+pub mod time_stamps;
 pub mod withdraw;
 
 use crate::domain::document::Fault;

@@ -18,6 +18,7 @@ use std::process::ExitCode;
 use clap::{Parser, Subcommand};
 
 use crate::acts::ActError;
+use crate::acts::time_stamps::AddressFault;
 use crate::config::{self, SettingFault, Settings};
 use crate::storage::{OpenError, StorageError};
 use crate::web::tls::{AcmeFault, CertificateFault};
@@ -86,6 +87,7 @@ macro_rules! fails_with {
 
 fails_with!(
     AcmeFault,
+    AddressFault,
     CertificateFault,
     OpenError,
     SettingFault,

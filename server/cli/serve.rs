@@ -12,6 +12,7 @@ use tracing_subscriber::EnvFilter;
 
 use super::https::Secured;
 use super::{Failure, Outcome, daily, https, say, seal};
+use crate::acts::time_stamps::StampAuthority;
 use crate::config::Settings;
 use crate::documents::sign::SealKey;
 use crate::domain::ids::Moment;
@@ -28,6 +29,7 @@ pub(super) async fn run(settings: Settings) -> Outcome {
     let clock = Clock::system();
     // Whatever cannot be served with is refused before anything is made.
     let files = https::open_files(&settings.reach(settings.listen)?, &clock)?;
+    let stamps = settings.time_stamp.as_deref().map(StampAuthority::at).transpose()?;
     let (listener, address) = listen(settings.listen, "--listen").await?;
     let redirect = listen_for_plain(settings.https.redirect_from).await?;
     let reach = settings.reach(address)?;
@@ -40,8 +42,7 @@ pub(super) async fn run(settings: Settings) -> Outcome {
     // The code is what the console shows and the first owner types.
     let (setup_code, origin) = (readable_code()?, reach.origin);
     let stop = hear_stop()?;
-    say(format!("Fusewright {}", env!("CARGO_PKG_VERSION")));
-    say(format!("Data:  {}", data.display()));
+    say(format!("Fusewright {}\nData:  {}", env!("CARGO_PKG_VERSION"), data.display()));
     let redirected = redirect.as_ref().map(|(_, from)| *from);
     greet(&origin, address, secured.as_ref(), redirected, seal::ends_soon(&seal, clock.now()));
     if nobody(&store).await? {
@@ -56,6 +57,7 @@ pub(super) async fn run(settings: Settings) -> Outcome {
         redirect,
         store,
         seal,
+        stamps,
         key_folder,
         origin,
         setup_code,
@@ -112,6 +114,7 @@ pub(super) struct Ready {
     pub(super) redirect: Option<TcpListener>,
     pub(super) store: Store,
     pub(super) seal: Arc<SealKey>,
+    pub(super) stamps: Option<StampAuthority>,
     pub(super) key_folder: PathBuf,
     pub(super) origin: String,
     pub(super) setup_code: String,
@@ -132,6 +135,7 @@ pub(super) async fn serve(
         store: ready.store,
         clock: ready.clock,
         seal: ready.seal,
+        stamps: ready.stamps,
         key_folder: ready.key_folder,
         origin: Origin { address: ready.origin },
         setup_code: ready.setup_code,

@@ -18,5 +18,6 @@ pub mod qr;
 pub mod seal_backup;
 pub mod seal_import;
 pub mod sign;
+pub mod time_stamp;
 pub mod typeset;
 pub mod verify;

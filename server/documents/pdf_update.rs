@@ -16,6 +16,7 @@ const SIGNED_APPEND_ONLY: i64 = 1 | 2;
 const NO_CHANGES: i64 = 1;
 
 /// A revision with its holes: `hole` runs from `<` to after `>`.
+#[derive(Clone)]
 pub(super) struct Revision {
     pub(super) bytes: Vec<u8>,
     hole: std::ops::Range<usize>,

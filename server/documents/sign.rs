@@ -31,6 +31,8 @@ const DOCUMENT_SIGNING: der::asn1::ObjectIdentifier =
     der::asn1::ObjectIdentifier::new_unwrap("1.3.6.1.5.5.7.3.36");
 /// Room for a signature with one certificate.
 const SIGNATURE_BYTES_MAX: usize = 8 * 1024;
+/// Room for the token of a time stamp, with the certificates of its authority.
+pub const STAMP_BYTES_MAX: usize = 16 * 1024;
 /// Upper bound of a common name in RFC 5280.
 const COMMON_NAME_CHARS_MAX: usize = 64;
 
@@ -203,13 +205,46 @@ pub(super) fn is_within_validity(certificate: &Certificate, at: OffsetDateTime) 
 /// Seals a document: appends one certifying signature over every byte of the file. The same
 /// document, key and note give the same bytes.
 pub fn seal(pdf: &[u8], key: &SealKey, note: &SealNote) -> Result<Vec<u8>, SealError> {
-    if !key.is_valid_at(note.at) {
-        return Err(SealError::Time);
+    Sealing::begin(pdf, key, note, false)?.finish(None)
+}
+
+/// A document that is signed, before the signature is put into it: so that somebody else can put a time to it.
+#[derive(Clone)]
+pub struct Sealing {
+    revision: Revision,
+    digest: [u8; 32],
+    chain: Vec<Vec<u8>>,
+    signature: Vec<u8>,
+}
+
+impl Sealing {
+    /// Signs a document; room for a time stamp is left where there is to be one.
+    pub fn begin(
+        pdf: &[u8],
+        key: &SealKey,
+        note: &SealNote,
+        is_stamped: bool,
+    ) -> Result<Self, SealError> {
+        if !key.is_valid_at(note.at) {
+            return Err(SealError::Time);
+        }
+        let room = key.room() + if is_stamped { STAMP_BYTES_MAX } else { 0 };
+        let revision = Revision::append(pdf, note, room)?;
+        let digest = revision.digest();
+        let signature = key.sign(&signed_bytes(&digest, &key.chain)?);
+        Ok(Self { revision, digest, chain: key.chain.clone(), signature })
     }
-    let revision = Revision::append(pdf, note, key.room())?;
-    let digest = revision.digest();
-    let signature = key.sign(&signed_bytes(&digest, &key.chain)?);
-    revision.fill(&envelope(&digest, &key.chain, &signature, None)?)
+
+    /// What a time stamp is to be of.
+    pub fn signature(&self) -> &[u8] {
+        &self.signature
+    }
+
+    /// The finished file, with the token of a time stamp if there is one.
+    pub fn finish(self, stamp: Option<&[u8]>) -> Result<Vec<u8>, SealError> {
+        let message = envelope(&self.digest, &self.chain, &self.signature, stamp)?;
+        self.revision.fill(&message)
+    }
 }
 
 /// A certificate as text, as tools like it.

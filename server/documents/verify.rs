@@ -15,6 +15,7 @@ use x509_cert::der::{Decode, Encode};
 use super::cms_envelope::{Opened, envelope, open, signed_bytes};
 use super::pdf_object::{string_text, text_date};
 use super::sign::is_within_validity;
+use super::time_stamp::{Stamp, check};
 
 mod carried;
 
@@ -23,7 +24,7 @@ pub use carried::{Carried, Said, SaidStep, check_certificate};
 /// What an intact seal says.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct SealFacts {
-    /// By the clock of the server that sealed it; no independent time stamp.
+    /// By the clock of the server that sealed it.
     pub signed_at: OffsetDateTime,
     /// SHA-256 of the certificate in the file. Genuine only if it is a known one.
     pub fingerprint: [u8; 32],
@@ -31,6 +32,8 @@ pub struct SealFacts {
     /// Name of the workshop as it stands in the seal.
     pub name: String,
     pub reason: String,
+    /// When the signature was there by somebody else's clock, if it carries a time stamp.
+    pub stamp: Option<Stamp>,
 }
 
 /// Why a file does not count as sealed and unchanged.
@@ -50,6 +53,8 @@ pub enum VerifyError {
     Altered,
     #[error("The signature does not belong to the certificate in the file.")]
     Signature,
+    #[error("The time stamp in the seal does not belong to it, or was changed.")]
+    Stamp,
     #[error("The seal was made outside the validity of its certificate.")]
     OutsideValidity,
     #[error("The seal holds, but the file does not carry the one record that a certificate has.")]
@@ -93,7 +98,9 @@ fn sealed(document: &Document, pdf: &[u8]) -> Result<SealFacts, VerifyError> {
     let own = opened.certificates.first().ok_or(VerifyError::Form)?;
     let certificate = Certificate::from_der(own).map_err(|_| VerifyError::Form)?;
     check_signature(&certificate, &digest, &opened)?;
-    facts(seal, &certificate, own.clone())
+    let stamp = opened.stamp.as_deref().map(|token| check(token, &opened.signature));
+    let stamp = stamp.transpose().map_err(|_| VerifyError::Stamp)?.map(|(stamp, _)| stamp);
+    facts(seal, &certificate, own.clone(), stamp)
 }
 
 /// The one signature dictionary, which must be the certifying one.
@@ -181,6 +188,7 @@ fn facts(
     seal: &Dictionary,
     certificate: &Certificate,
     certificate_der: Vec<u8>,
+    stamp: Option<Stamp>,
 ) -> Result<SealFacts, VerifyError> {
     let text = |key: &[u8]| {
         seal.get(key).and_then(Object::as_str).map(string_text).map_err(|_| VerifyError::Form)
@@ -195,5 +203,6 @@ fn facts(
         certificate_der,
         name: text(b"Name")?,
         reason: text(b"Reason")?,
+        stamp,
     })
 }

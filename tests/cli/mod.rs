@@ -11,4 +11,5 @@ mod seal;
 mod seal_import;
 mod seal_renew;
 mod serve;
+mod time_stamp;
 mod verify;

@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use fusewright::acts::By;
-use fusewright::acts::certificate::issue;
+use fusewright::acts::certificate::{Sealer, issue};
 use fusewright::acts::seals::change;
 use fusewright::documents::sign::SealKey;
 use fusewright::domain::ids::{DeviceId, JobId, Moment};
@@ -282,17 +282,21 @@ pub(super) async fn without_certificate(store: &Store) -> (JobId, By) {
     (job, By { person: managers[0].clone(), device, now: at })
 }
 
+fn sealer(key: SealKey) -> Sealer {
+    Sealer { key: Arc::new(key), stamps: None }
+}
+
 #[tokio::test]
 async fn after_the_end_of_the_seal_a_release_stands_and_its_certificate_waits() {
     let place = copy_of_the_demo();
     let store = Store::open(place.path()).await.unwrap();
     let (job, by) = without_certificate(&store).await;
     let begun = by.now.plus_days(-400).utc();
-    let ended = Arc::new(SealKey::create("Test", [3; 48], begun, 1).unwrap());
-    let said = issue(&store, &ended, "http://x", &by, job).await.unwrap_err().to_string();
+    let ended = SealKey::create("Test", [3; 48], begun, 1).unwrap();
+    let said = issue(&store, &sealer(ended), "http://x", &by, job).await.unwrap_err().to_string();
     assert!(said.contains("The release stands") && said.contains("seal renew"), "{said}");
-    let sound = Arc::new(SealKey::create("Test", [3; 48], begun, 2).unwrap());
-    let row = issue(&store, &sound, "http://x", &by, job).await.unwrap();
+    let sound = SealKey::create("Test", [3; 48], begun, 2).unwrap();
+    let row = issue(&store, &sealer(sound), "http://x", &by, job).await.unwrap();
     assert!(row.is_in_force());
     store.close().await;
 }

@@ -20,6 +20,7 @@ mod sample_lines;
 pub(crate) mod seal_import;
 mod sealed;
 mod sign;
+mod time_stamp;
 pub(crate) mod tools;
 mod typeset;
 mod verify;

@@ -58,14 +58,28 @@ pub(crate) fn words(pdf: &[u8]) -> String {
 
 /// What the independent signature library says, given this certificate as its only root.
 pub(super) fn second_opinion(sealed: &[u8], certificate_pem: &str) -> (bool, String) {
+    asked_with(&Desk::with("sealed.pdf", sealed), certificate_pem, &["sealed.pdf", "seal.pem"])
+}
+
+/// The same of a seal with a time stamp, given the root of its authority.
+pub(super) fn second_opinion_stamped(
+    sealed: &[u8],
+    certificate_pem: &str,
+    root_pem: &str,
+) -> (bool, String) {
     let desk = Desk::with("sealed.pdf", sealed);
+    desk.put("root.pem", root_pem.as_bytes());
+    asked_with(&desk, certificate_pem, &["sealed.pdf", "seal.pem", "root.pem"])
+}
+
+fn asked_with(desk: &Desk, certificate_pem: &str, files: &[&str]) -> (bool, String) {
     desk.put("seal.pem", certificate_pem.as_bytes());
     let house = Path::new(env!("CARGO_MANIFEST_DIR"));
     let python = std::env::var_os("FUSEWRIGHT_PYTHON")
         .map_or_else(|| house.join("tests/.venv/bin/python"), PathBuf::from);
     let script = house.join("tests/tools/check_seal.py");
     let script = script.to_str().unwrap();
-    let output = desk.run(python, &[script, "sealed.pdf", "seal.pem"]);
+    let output = desk.run(python, &[&[script], files].concat());
     let said = format!("{}{}", text(&output.stdout), text(&output.stderr));
     assert!(said.contains('='), "the script gave no answer: {said}");
     (output.status.success(), said)

@@ -31,6 +31,7 @@ async fn served_with(app: &TestApp, seal: SealKey) -> Client {
         store: app.store.clone(),
         clock: Clock::from(move || now),
         seal: Arc::new(seal),
+        stamps: None,
         key_folder: app.keys(),
         origin: Origin { address: address.clone() },
         setup_code: String::new(),
