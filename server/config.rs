@@ -12,7 +12,7 @@ pub use https::{Https, HttpsFault, HttpsSettings};
 /// What every variable of this program begins with.
 const PREFIX: &str = "FUSEWRIGHT_";
 /// The variables there are. A misspelt one would be passed over in silence, so it is refused.
-const KNOWN: [&str; 12] = [
+const KNOWN: [&str; 13] = [
     "FUSEWRIGHT_ACME_CONTACT",
     "FUSEWRIGHT_ACME_DIRECTORY",
     "FUSEWRIGHT_ACME_ROOT",
@@ -22,6 +22,7 @@ const KNOWN: [&str; 12] = [
     "FUSEWRIGHT_LOG",
     "FUSEWRIGHT_ORIGIN",
     "FUSEWRIGHT_REDIRECT_FROM",
+    "FUSEWRIGHT_TIME_STAMP",
     "FUSEWRIGHT_TLS_CERTIFICATE",
     "FUSEWRIGHT_TLS_KEY",
     "FUSEWRIGHT_TRUSTED_PROXY",
@@ -89,6 +90,10 @@ pub struct Settings {
     pub trusted_proxy: Vec<IpAddr>,
     #[command(flatten)]
     pub keys: KeyFolder,
+    /// Address of an authority (RFC 3161) that puts a time stamp to every certificate, such as
+    /// `http://stamps.example/tsa`. Where none can be had, no certificate is made until one can
+    #[arg(long, env = "FUSEWRIGHT_TIME_STAMP", hide_env_values = true, value_name = "URL")]
+    pub time_stamp: Option<String>,
     /// What the log tells, for example `warn` or `info,fusewright=debug`
     #[arg(
         long,

@@ -8,10 +8,11 @@ use std::sync::Arc;
 
 use super::job::{JobFile, load};
 use super::paper::{self, Numbered};
+use super::time_stamps::StampAuthority;
 use super::{ActError, By};
 use crate::documents::certificate::{PHOTOS_MAX, certificate};
 use crate::documents::paper::{CertificatePaper, PaperPhoto};
-use crate::documents::sign::{SealKey, SealNote, seal};
+use crate::documents::sign::{SealError, SealKey, SealNote, Sealing};
 use crate::domain::certificate::{
     CertificateNumber, Facts, KitLine, Record, VehicleLine, check_code, on_paper,
 };
@@ -29,12 +30,20 @@ pub const PROGRAM: &str = concat!("Fusewright ", env!("CARGO_PKG_VERSION"));
 /// and the paper is made again with the next one.
 const TRIES_MAX: u32 = 5;
 
+/// What certificates are sealed with.
+#[derive(Clone)]
+pub struct Sealer {
+    pub key: Arc<SealKey>,
+    /// Who puts the time to it, if anybody.
+    pub stamps: Option<StampAuthority>,
+}
+
 /// Issues the certificate of a released job. A job that has one in force keeps it: asked again, the
 /// answer is the same certificate. Where the newest is withdrawn, another takes its place, made from the
 /// record as it is now.
 pub async fn issue(
     store: &Store,
-    key: &Arc<SealKey>,
+    sealer: &Sealer,
     origin: &str,
     by: &By,
     job: JobId,
@@ -45,7 +54,7 @@ pub async fn issue(
             return Ok(row);
         }
         let file = load(store, by.workshop(), job).await?;
-        match issue_once(store, key, origin, by, &file).await {
+        match issue_once(store, sealer, origin, by, &file).await {
             Err(ActError::Storage(error)) if error.conflict() == Some(Conflict::RegisterMoved) => {}
             done => return done,
         }
@@ -55,7 +64,7 @@ pub async fn issue(
 
 async fn issue_once(
     store: &Store,
-    key: &Arc<SealKey>,
+    sealer: &Sealer,
     origin: &str,
     by: &By,
     file: &JobFile,
@@ -66,7 +75,7 @@ async fn issue_once(
     let number = CertificateNumber::new(&file.workshop.certificate_prefix, year, next.index + 1);
     let replaces = next.replaces.as_deref().map(on_paper);
     let facts = (&number, replaces.as_deref(), &next);
-    let record = record(file, key, by, facts).ok_or_else(not_released)?;
+    let record = record(file, &sealer.key, by, facts).ok_or_else(not_released)?;
     let record_text = record.text();
     let code = check_code(&record_text);
     let customer = customers::load(store, by.workshop(), file.row.customer).await?;
@@ -81,7 +90,7 @@ async fn issue_once(
             .map(|before| format!("Replaces certificate {before}, which is withdrawn.")),
     };
     let paper = paper::of(&numbered)?;
-    let pdf = sealed(key, (paper, record_text.clone(), photos), note(file, by, &number)).await?;
+    let pdf = sealed(sealer, (paper, record_text.clone(), photos), note(file, by, &number)).await?;
     let new = NewCertificate {
         job,
         number: number.plain(),
@@ -105,17 +114,34 @@ fn note(file: &JobFile, by: &By, number: &CertificateNumber) -> SealNote {
 
 /// Sets the paper and seals it, off the request threads: some tenths of a second of work.
 async fn sealed(
-    key: &Arc<SealKey>,
+    sealer: &Sealer,
     (paper, record, photos): (CertificatePaper, Vec<u8>, Vec<PaperPhoto>),
     note: SealNote,
 ) -> Result<Vec<u8>, ActError> {
-    let key = Arc::clone(key);
-    tokio::task::spawn_blocking(move || {
+    let (key, is_stamped) = (Arc::clone(&sealer.key), sealer.stamps.is_some());
+    let sealing = tokio::task::spawn_blocking(move || {
         let pdf = certificate(&paper, &record, &photos).map_err(ActError::ours)?;
-        seal(&pdf, &key, &note).map_err(ActError::ours)
+        Sealing::begin(&pdf, &key, &note, is_stamped).map_err(not_sealed)
     })
     .await
-    .map_err(ActError::ours)?
+    .map_err(ActError::ours)??;
+    let stamp = match &sealer.stamps {
+        Some(authority) => Some(authority.stamp(sealing.signature()).await?),
+        None => None,
+    };
+    sealing.finish(stamp.as_deref()).map_err(not_sealed)
+}
+
+fn not_sealed(why: SealError) -> ActError {
+    match why {
+        SealError::Time => ActError::Rule(
+            "The seal has ended, or the server's clock is wrong, so no certificate can be made. The release \
+             stands. Whoever runs the server changes the seal with `fusewright seal renew`; then ask for the \
+             certificate again."
+                .to_owned(),
+        ),
+        other => ActError::ours(other),
+    }
 }
 
 fn not_released() -> ActError {

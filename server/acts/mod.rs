@@ -18,7 +18,9 @@ pub mod outbox_file;
 mod paper;
 pub mod plan;
 pub mod record;
+pub mod seals;
 pub mod status_list;
+pub mod time_stamps;
 pub mod withdraw;
 
 use crate::domain::document::Fault;

@@ -3,9 +3,22 @@
 use super::ActError;
 use crate::documents::sign::SealKey;
 use crate::domain::certificate::{Standing, StatusLine, StatusList};
-use crate::storage::Store;
+use crate::domain::ids::Moment;
 use crate::storage::certificates::{self, Status};
-use crate::storage::workshops::Workshop;
+use crate::storage::workshops::{self, Workshop};
+use crate::storage::{Store, epochs};
+
+/// Where nothing happened for longer, the register gets a line, so that its list does not run out.
+const QUIET_DAYS_MAX: i64 = 25;
+
+/// Keeps every workshop's list young. Asked at the start and once a day.
+pub async fn keep_young(store: &Store, now: Moment) -> Result<(), ActError> {
+    for workshop in workshops::list(store).await? {
+        let (place, since) = ((workshop.id, workshop.created), now.plus_days(-QUIET_DAYS_MAX));
+        epochs::append(store, place, since, now).await?;
+    }
+    Ok(())
+}
 
 pub async fn status_list(
     store: &Store,

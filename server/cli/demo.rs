@@ -71,6 +71,7 @@ pub(super) async fn run(demo: Demo) -> Outcome {
         redirect,
         store,
         seal,
+        stamps: None,
         key_folder,
         origin,
         setup_code,

@@ -19,7 +19,7 @@ pub(super) async fn open_beside(folder: &Path) -> Result<Store, Failure> {
     Ok(Store::open_beside(folder).await?)
 }
 
-fn must_be_there(folder: &Path) -> Result<(), Failure> {
+pub(super) fn must_be_there(folder: &Path) -> Result<(), Failure> {
     let is_there = folder.join("fusewright.db").is_file();
     is_there.then_some(()).ok_or_else(|| {
         Failure::new(format!(

@@ -1,5 +1,6 @@
 //! The command line: one file a command, one sentence where something cannot be done.
 
+mod daily;
 mod demo;
 mod export;
 mod folder;
@@ -19,6 +20,7 @@ use std::process::ExitCode;
 use clap::{Parser, Subcommand};
 
 use crate::acts::ActError;
+use crate::acts::time_stamps::AddressFault;
 use crate::config::{self, SettingFault, Settings};
 use crate::storage::{OpenError, StorageError};
 use crate::web::tls::{AcmeFault, CertificateFault};
@@ -50,7 +52,7 @@ enum Command {
     #[command(subcommand)]
     Kit(kit::Kit),
     Plan(plan::Plan),
-    /// Show the workshop's seal, keep a copy of it under a passphrase, put it back
+    /// Show the workshop's seal, keep a copy of it under a passphrase, put it back, change it
     #[command(subcommand)]
     Seal(seal::Seal),
     Verify(verify::Verify),
@@ -89,6 +91,7 @@ macro_rules! fails_with {
 
 fails_with!(
     AcmeFault,
+    AddressFault,
     CertificateFault,
     OpenError,
     SettingFault,

@@ -3,7 +3,7 @@
 use std::future::Future;
 use std::io::ErrorKind;
 use std::net::{IpAddr, SocketAddr};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -11,9 +11,11 @@ use tokio::net::TcpListener;
 use tracing_subscriber::EnvFilter;
 
 use super::https::Secured;
-use super::{Failure, Outcome, https, say, seal};
+use super::{Failure, Outcome, daily, https, say, seal};
+use crate::acts::time_stamps::StampAuthority;
 use crate::config::Settings;
 use crate::documents::sign::SealKey;
+use crate::domain::ids::Moment;
 use crate::storage::{Store, incoming, people, workshops};
 use crate::web::tls::{HandshakeLimits, TlsListener};
 use crate::web::{self, App, Cost, Ended, Origin, Parts, Patient};
@@ -27,23 +29,22 @@ pub(super) async fn run(settings: Settings) -> Outcome {
     let clock = Clock::system();
     // Whatever cannot be served with is refused before anything is made.
     let files = https::open_files(&settings.reach(settings.listen)?, &clock)?;
+    let stamps = settings.time_stamp.as_deref().map(StampAuthority::at).transpose()?;
     let (listener, address) = listen(settings.listen, "--listen").await?;
     let redirect = listen_for_plain(settings.https.redirect_from).await?;
     let reach = settings.reach(address)?;
     let data = &settings.folder.data;
     let store = Store::open(data).await?;
-    let swept = incoming::sweep(&store, clock.now()).await;
-    or_close(&store, swept.map_err(Into::into)).await?;
-    let seal = seal::load_or_make(&store, &settings.key_folder(), clock.now()).await;
+    let seal = prepare(&store, &settings.key_folder(), clock.now()).await;
     let seal = or_close(&store, seal).await?;
     let acme = or_close(&store, https::open_acme(&reach, data, &clock)).await?;
     let secured = files.or(acme);
     // The code is what the console shows and the first owner types.
     let (setup_code, origin) = (readable_code()?, reach.origin);
     let stop = hear_stop()?;
-    say(format!("Fusewright {}", env!("CARGO_PKG_VERSION")));
-    say(format!("Data:  {}", data.display()));
-    greet(&origin, address, secured.as_ref(), redirect.as_ref().map(|(_, from)| *from));
+    say(format!("Fusewright {}\nData:  {}", env!("CARGO_PKG_VERSION"), data.display()));
+    let redirected = redirect.as_ref().map(|(_, from)| *from);
+    greet(&origin, address, secured.as_ref(), redirected, seal::ends_soon(&seal, clock.now()));
     if nobody(&store).await? {
         say(format!("First start: open the address and type the set-up code {setup_code}"));
     }
@@ -56,6 +57,7 @@ pub(super) async fn run(settings: Settings) -> Outcome {
         redirect,
         store,
         seal,
+        stamps,
         key_folder,
         origin,
         setup_code,
@@ -65,11 +67,20 @@ pub(super) async fn run(settings: Settings) -> Outcome {
     serve(ready, stop).await
 }
 
+/// What is done before anybody is served: left-over uploads go, the seal is there, the day is begun.
+async fn prepare(store: &Store, key_folder: &Path, now: Moment) -> Result<Arc<SealKey>, Failure> {
+    incoming::sweep(store, now).await?;
+    let seal = seal::load_or_make(store, key_folder, now).await?;
+    daily::day(store, key_folder, now).await?;
+    Ok(seal)
+}
+
 fn greet(
     origin: &str,
     listening: SocketAddr,
     secured: Option<&Secured>,
     redirect: Option<SocketAddr>,
+    warning: Option<String>,
 ) {
     say(format!("Open:  {origin}"));
     if !origin.ends_with(&listening.to_string()) {
@@ -80,6 +91,9 @@ fn greet(
     }
     if let Some(from) = redirect {
         say(format!("Plain http on {from} leads there"));
+    }
+    if let Some(warning) = warning {
+        say(warning);
     }
 }
 
@@ -100,6 +114,7 @@ pub(super) struct Ready {
     pub(super) redirect: Option<TcpListener>,
     pub(super) store: Store,
     pub(super) seal: Arc<SealKey>,
+    pub(super) stamps: Option<StampAuthority>,
     pub(super) key_folder: PathBuf,
     pub(super) origin: String,
     pub(super) setup_code: String,
@@ -113,12 +128,14 @@ pub(super) async fn serve(
     stop: impl Future<Output = Result<(), Failure>>,
 ) -> Outcome {
     let store = ready.store.clone();
+    let days = daily::keep(store.clone(), &ready.key_folder, ready.clock.clone());
     let redirecting =
         ready.redirect.map(|from| tokio::spawn(web::redirect(from, ready.origin.clone())));
     let app = App::new(Parts {
         store: ready.store,
         clock: ready.clock,
         seal: ready.seal,
+        stamps: ready.stamps,
         key_folder: ready.key_folder,
         origin: Origin { address: ready.origin },
         setup_code: ready.setup_code,
@@ -129,6 +146,7 @@ pub(super) async fn serve(
     if let Some(redirecting) = redirecting {
         redirecting.abort();
     }
+    days.abort();
     store.close().await;
     match ended? {
         Ended::Told { word, .. } => word.map(|()| 0),

@@ -9,8 +9,10 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use super::{Failure, Outcome, complain, folder, harmless, say, wait_for};
+use crate::acts::seals;
 use crate::config::DataFolder;
 use crate::documents::paper::grouped_hex;
+use crate::documents::time_stamp::Stamp;
 use crate::documents::verify::{Carried, check_certificate};
 use crate::domain::seal::hex;
 use crate::storage::verify::{Report, verify};
@@ -108,6 +110,7 @@ fn told(carried: &Carried, is_named: bool) -> String {
          Register      line {}, after {}\n\
          Seal          {}\n\
          {whose}\n\
+         Time stamp    {}\n\
          Whether it was withdrawn or replaced since stands on the workshop's page, not in the file.",
         said.number,
         said.workshop,
@@ -121,7 +124,16 @@ fn told(carried: &Carried, is_named: bool) -> String {
         said.register_index,
         spaced(&said.register_prev, 8),
         grouped_hex(&seal.fingerprint),
+        stamped(seal.stamp.as_ref()),
     )
+}
+
+fn stamped(stamp: Option<&Stamp>) -> String {
+    let none = || "none: the time is that of the workshop's clock".to_owned();
+    stamp.map_or_else(none, |stamp| {
+        let whose = grouped_hex(&stamp.fingerprint);
+        format!("{} by {}, whose certificate is {whose}", stamp.when(), stamp.authority)
+    })
 }
 
 fn spaced(text: &str, group: usize) -> String {
@@ -146,7 +158,11 @@ async fn look(store: &Store) -> Result<usize, Failure> {
         for fault in &report.faults {
             complain(&format!("{fault}."));
         }
-        faults += report.faults.len();
+        let unsigned = seals::faults(store, &workshop).await?;
+        for (index, what) in &unsigned {
+            complain(&format!("Register, line {index}: {what}."));
+        }
+        faults += report.faults.len() + unsigned.len();
     }
     say(match faults {
         0 => "Nothing was changed.".to_owned(),

@@ -7,8 +7,6 @@ use sha2::{Digest, Sha256};
 use super::pdf_object::{date_text, text_string, write_dictionary, write_object};
 use super::sign::{SealError, SealNote};
 
-/// Room for the signature in bytes; a time stamp could go into the same hole later.
-const SIGNATURE_BYTES_MAX: usize = 8 * 1024;
 const BYTE_RANGE_CHARS: usize = 40;
 /// Annotation flags "print" and "locked".
 const PRINT_AND_LOCKED: i64 = 4 | 128;
@@ -18,17 +16,18 @@ const SIGNED_APPEND_ONLY: i64 = 1 | 2;
 const NO_CHANGES: i64 = 1;
 
 /// A revision with its holes: `hole` runs from `<` to after `>`.
+#[derive(Clone)]
 pub(super) struct Revision {
     pub(super) bytes: Vec<u8>,
     hole: std::ops::Range<usize>,
 }
 
 impl Revision {
-    /// Appends the revision, byte range filled in, signature still zeros.
-    pub(super) fn append(pdf: &[u8], note: &SealNote) -> Result<Self, SealError> {
+    /// Appends the revision, byte range filled in, signature still zeros: so many bytes are left for it.
+    pub(super) fn append(pdf: &[u8], note: &SealNote, room: usize) -> Result<Self, SealError> {
         let mut update = Update::read(pdf)?;
         update.add_field(note)?;
-        update.write(pdf, note)
+        update.write(pdf, note, room)
     }
 
     /// The digest over everything but the hole.
@@ -139,13 +138,13 @@ impl Update {
     }
 
     /// Writes the appended part: objects, cross-reference table, trailer, byte range.
-    fn write(self, pdf: &[u8], note: &SealNote) -> Result<Revision, SealError> {
+    fn write(self, pdf: &[u8], note: &SealNote, room: usize) -> Result<Revision, SealError> {
         let mut bytes = pdf.to_vec();
         if !bytes.ends_with(b"\n") {
             bytes.push(b'\n');
         }
         let mut offsets = vec![(self.signature, bytes.len())];
-        let holes = self.write_signature(&mut bytes, note)?;
+        let holes = self.write_signature(&mut bytes, note, room)?;
         for (&id, dictionary) in &self.changed {
             offsets.push((id, bytes.len()));
             bytes.extend_from_slice(format!("{} {} obj\n", id.0, id.1).as_bytes());
@@ -160,7 +159,12 @@ impl Update {
         Ok(Revision { bytes, hole: holes.signature })
     }
 
-    fn write_signature(&self, out: &mut Vec<u8>, note: &SealNote) -> Result<Holes, SealError> {
+    fn write_signature(
+        &self,
+        out: &mut Vec<u8>,
+        note: &SealNote,
+        room: usize,
+    ) -> Result<Holes, SealError> {
         let date = date_text(note.at).ok_or(SealError::Time)?;
         let transform = dictionary! {
             "Type" => "SigRef", "TransformMethod" => "DocMDP",
@@ -187,7 +191,7 @@ impl Update {
         out.extend_from_slice(b"]/Contents ");
         let from = out.len();
         out.push(b'<');
-        out.resize(from + 1 + 2 * SIGNATURE_BYTES_MAX, b'0');
+        out.resize(from + 1 + 2 * room, b'0');
         out.push(b'>');
         let signature = from..out.len();
         out.extend_from_slice(b">>\nendobj\n");

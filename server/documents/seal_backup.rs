@@ -2,7 +2,6 @@
 //! it, both PEM, so that `openssl pkey` opens it too. The salt is drawn from the machine.
 
 use p256::ecdsa::SigningKey;
-use pkcs8::der::DecodePem;
 use pkcs8::{DecodePrivateKey, EncodePrivateKey, LineEnding};
 use thiserror::Error;
 use x509_cert::Certificate;
@@ -43,7 +42,8 @@ pub fn lock(seal: &SealKey, passphrase: &str) -> Result<String, BackupError> {
 pub fn unlock(copy: &str, passphrase: &str) -> Result<SealKey, BackupError> {
     let at = copy.find(CERTIFICATE).ok_or(BackupError::Form)?;
     let (key, certificate) = copy.split_at_checked(at).ok_or(BackupError::Form)?;
-    let certificate = Certificate::from_pem(certificate).map_err(|_| BackupError::Form)?;
+    let certificates = Certificate::load_pem_chain(certificate.as_bytes());
+    let certificates = certificates.map_err(|_| BackupError::Form)?;
     let key = SigningKey::from_pkcs8_encrypted_pem(key.trim(), passphrase);
-    Ok(SealKey::join(key.map_err(|_| BackupError::Locked)?, certificate)?)
+    Ok(SealKey::join(key.map_err(|_| BackupError::Locked)?, certificates)?)
 }

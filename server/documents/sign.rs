@@ -3,7 +3,7 @@
 //! are handed in, and signing itself is deterministic (RFC 6979).
 
 use der::asn1::{GeneralizedTime, Utf8StringRef};
-use der::{Any, Decode, DecodePem, Encode, EncodePem};
+use der::{Any, Decode, Encode, EncodePem};
 use p256::ecdsa::signature::Signer;
 use p256::ecdsa::{DerSignature, SigningKey};
 use p256::pkcs8::{DecodePrivateKey, EncodePrivateKey, LineEnding};
@@ -29,8 +29,15 @@ use super::pdf_update::Revision;
 const COMMON_NAME: der::asn1::ObjectIdentifier = der::asn1::ObjectIdentifier::new_unwrap("2.5.4.3");
 const DOCUMENT_SIGNING: der::asn1::ObjectIdentifier =
     der::asn1::ObjectIdentifier::new_unwrap("1.3.6.1.5.5.7.3.36");
+/// Room for a signature with one certificate.
+const SIGNATURE_BYTES_MAX: usize = 8 * 1024;
+/// Room for the token of a time stamp, with the certificates of its authority.
+pub const STAMP_BYTES_MAX: usize = 16 * 1024;
 /// Upper bound of a common name in RFC 5280.
 const COMMON_NAME_CHARS_MAX: usize = 64;
+
+/// So long before its end a seal is announced to end.
+pub const ENDS_SOON_DAYS: i64 = 60;
 
 /// Why a key could not be made or read, or a document not sealed.
 #[derive(Debug, Error)]
@@ -68,12 +75,14 @@ pub struct SealNote {
     pub reason: String,
 }
 
-/// A P-256 key with its self-signed certificate.
+/// A P-256 key with its certificate: self-signed, or somebody else's with those that vouch for it.
 #[derive(Clone)]
 pub struct SealKey {
     pub(super) key: SigningKey,
-    certificate: Certificate,
-    certificate_der: Vec<u8>,
+    /// Its own certificate first, then those that vouch for each other.
+    certificates: Vec<Certificate>,
+    /// The same as DER.
+    chain: Vec<Vec<u8>>,
 }
 
 impl std::fmt::Debug for SealKey {
@@ -100,24 +109,33 @@ impl SealKey {
         let validity = validity(not_before, years)?;
         let builder = CertificateBuilder::new(profile, serial_number(serial)?, validity, spki)?;
         let certificate = builder.build::<_, DerSignature>(&key)?;
-        Self::join(key, certificate)
+        Self::join(key, vec![certificate])
     }
 
-    /// Reads a key (PKCS#8) and its certificate, both PEM.
+    /// Reads a key (PKCS#8) and its certificate, both PEM. Certificates that vouch for it may follow.
     pub fn from_pem(key_pem: &str, certificate_pem: &str) -> Result<Self, SealError> {
         let key = SigningKey::from_pkcs8_pem(key_pem)?;
-        Self::join(key, Certificate::from_pem(certificate_pem)?)
+        Self::join(key, Certificate::load_pem_chain(certificate_pem.as_bytes())?)
     }
 
-    pub(super) fn join(key: SigningKey, certificate: Certificate) -> Result<Self, SealError> {
-        let certified = certificate.tbs_certificate().subject_public_key_info();
+    pub(super) fn join(key: SigningKey, certificates: Vec<Certificate>) -> Result<Self, SealError> {
         let ours = spki::SubjectPublicKeyInfoOwned::from_key(key.verifying_key())
             .map_err(x509_cert::builder::Error::from)?;
-        if *certified != ours {
+        let certified = certificates.first().map(Certificate::tbs_certificate);
+        if certified.is_none_or(|own| *own.subject_public_key_info() != ours) {
             return Err(SealError::Mismatch);
         }
-        let certificate_der = certificate.to_der()?;
-        Ok(Self { key, certificate, certificate_der })
+        let chain = certificates.iter().map(Encode::to_der).collect::<Result<_, _>>()?;
+        Ok(Self { key, certificates, chain })
+    }
+
+    /// How many bytes its signatures are given.
+    fn room(&self) -> usize {
+        SIGNATURE_BYTES_MAX + self.chain.iter().skip(1).map(Vec::len).sum::<usize>()
+    }
+
+    fn own(&self) -> Option<&Certificate> {
+        self.certificates.first()
     }
 
     /// The secret key as PKCS#8 PEM: for a file only the server may read, never for the database.
@@ -126,16 +144,25 @@ impl SealKey {
     }
 
     pub fn certificate_pem(&self) -> Result<String, SealError> {
-        Ok(self.certificate.to_pem(LineEnding::LF)?)
+        let parts = self.certificates.iter().map(|one| one.to_pem(LineEnding::LF));
+        Ok(parts.collect::<Result<String, _>>()?)
     }
 
+    /// Its own certificate.
     pub fn certificate_der(&self) -> &[u8] {
-        &self.certificate_der
+        self.chain.first().map_or(&[], Vec::as_slice)
     }
 
     /// SHA-256 of the certificate: what is printed on every certificate and published.
     pub fn fingerprint(&self) -> [u8; 32] {
-        Sha256::digest(&self.certificate_der).into()
+        Sha256::digest(self.certificate_der()).into()
+    }
+
+    /// The same of a certificate in PEM whose key is not at hand.
+    pub fn fingerprint_of(certificate_pem: &str) -> Result<[u8; 32], SealError> {
+        let chain = Certificate::load_pem_chain(certificate_pem.as_bytes())?;
+        let own = chain.first().ok_or(SealError::Mismatch)?;
+        Ok(Sha256::digest(own.to_der()?).into())
     }
 
     /// Signs any message (receipts, chain heads): DER ECDSA over SHA-256.
@@ -146,15 +173,23 @@ impl SealKey {
 
     /// When its certificate ends: nothing is sealed after that.
     pub fn not_after(&self) -> Option<OffsetDateTime> {
-        let end = self.certificate.tbs_certificate().validity().not_after.to_unix_duration();
-        i64::try_from(end.as_secs())
-            .ok()
-            .and_then(|end| OffsetDateTime::from_unix_timestamp(end).ok())
+        moment(self.own()?.tbs_certificate().validity().not_after)
+    }
+
+    /// Its end, if that is near or has passed.
+    pub fn ends_soon(&self, now: OffsetDateTime) -> Option<OffsetDateTime> {
+        self.not_after().filter(|end| *end - now <= time::Duration::days(ENDS_SOON_DAYS))
     }
 
     fn is_valid_at(&self, at: OffsetDateTime) -> bool {
-        is_within_validity(&self.certificate, at)
+        self.own().is_some_and(|own| is_within_validity(own, at))
     }
+}
+
+/// A time in a certificate.
+pub(super) fn moment(time: Time) -> Option<OffsetDateTime> {
+    let seconds = i64::try_from(time.to_unix_duration().as_secs()).ok()?;
+    OffsetDateTime::from_unix_timestamp(seconds).ok()
 }
 
 /// Whether a certificate had begun and not ended at that moment.
@@ -170,13 +205,51 @@ pub(super) fn is_within_validity(certificate: &Certificate, at: OffsetDateTime) 
 /// Seals a document: appends one certifying signature over every byte of the file. The same
 /// document, key and note give the same bytes.
 pub fn seal(pdf: &[u8], key: &SealKey, note: &SealNote) -> Result<Vec<u8>, SealError> {
-    if !key.is_valid_at(note.at) {
-        return Err(SealError::Time);
+    Sealing::begin(pdf, key, note, false)?.finish(None)
+}
+
+/// A document that is signed, before the signature is put into it: so that somebody else can put a time to it.
+#[derive(Clone)]
+pub struct Sealing {
+    revision: Revision,
+    digest: [u8; 32],
+    chain: Vec<Vec<u8>>,
+    signature: Vec<u8>,
+}
+
+impl Sealing {
+    /// Signs a document; room for a time stamp is left where there is to be one.
+    pub fn begin(
+        pdf: &[u8],
+        key: &SealKey,
+        note: &SealNote,
+        is_stamped: bool,
+    ) -> Result<Self, SealError> {
+        if !key.is_valid_at(note.at) {
+            return Err(SealError::Time);
+        }
+        let room = key.room() + if is_stamped { STAMP_BYTES_MAX } else { 0 };
+        let revision = Revision::append(pdf, note, room)?;
+        let digest = revision.digest();
+        let signature = key.sign(&signed_bytes(&digest, &key.chain)?);
+        Ok(Self { revision, digest, chain: key.chain.clone(), signature })
     }
-    let revision = Revision::append(pdf, note)?;
-    let digest = revision.digest();
-    let signature = key.sign(&signed_bytes(&digest, &key.certificate_der)?);
-    revision.fill(&envelope(&digest, &key.certificate_der, &signature)?)
+
+    /// What a time stamp is to be of.
+    pub fn signature(&self) -> &[u8] {
+        &self.signature
+    }
+
+    /// The finished file, with the token of a time stamp if there is one.
+    pub fn finish(self, stamp: Option<&[u8]>) -> Result<Vec<u8>, SealError> {
+        let message = envelope(&self.digest, &self.chain, &self.signature, stamp)?;
+        self.revision.fill(&message)
+    }
+}
+
+/// A certificate as text, as tools like it.
+pub fn certificate_pem(certificate_der: &[u8]) -> Result<String, SealError> {
+    Ok(Certificate::from_der(certificate_der)?.to_pem(LineEnding::LF)?)
 }
 
 /// What the certificate of a seal says: no authority over others, signs documents, self-issued.

@@ -12,9 +12,10 @@ use time::OffsetDateTime;
 use x509_cert::Certificate;
 use x509_cert::der::{Decode, Encode};
 
-use super::cms_envelope::{envelope, open, signed_bytes};
+use super::cms_envelope::{Opened, envelope, open, signed_bytes};
 use super::pdf_object::{string_text, text_date};
 use super::sign::is_within_validity;
+use super::time_stamp::{Stamp, check};
 
 mod carried;
 
@@ -23,7 +24,7 @@ pub use carried::{Carried, Said, SaidStep, check_certificate};
 /// What an intact seal says.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct SealFacts {
-    /// By the clock of the server that sealed it; no independent time stamp.
+    /// By the clock of the server that sealed it.
     pub signed_at: OffsetDateTime,
     /// SHA-256 of the certificate in the file. Genuine only if it is a known one.
     pub fingerprint: [u8; 32],
@@ -31,6 +32,8 @@ pub struct SealFacts {
     /// Name of the workshop as it stands in the seal.
     pub name: String,
     pub reason: String,
+    /// When the signature was there by somebody else's clock, if it carries a time stamp.
+    pub stamp: Option<Stamp>,
 }
 
 /// Why a file does not count as sealed and unchanged.
@@ -50,6 +53,8 @@ pub enum VerifyError {
     Altered,
     #[error("The signature does not belong to the certificate in the file.")]
     Signature,
+    #[error("The time stamp in the seal does not belong to it, or was changed.")]
+    Stamp,
     #[error("The seal was made outside the validity of its certificate.")]
     OutsideValidity,
     #[error("The seal holds, but the file does not carry the one record that a certificate has.")]
@@ -81,7 +86,8 @@ fn sealed(document: &Document, pdf: &[u8]) -> Result<SealFacts, VerifyError> {
     // Building the message anew and comparing all of it, padding included, leaves no byte in the
     // hole that could say something else.
     let rebuilt =
-        envelope(&digest, &opened.certificate, &opened.signature).map_err(|_| VerifyError::Form)?;
+        envelope(&digest, &opened.certificates, &opened.signature, opened.stamp.as_deref());
+    let rebuilt = rebuilt.map_err(|_| VerifyError::Form)?;
     let padding = message.get(opened.length..).unwrap_or_default();
     if message.get(..opened.length) != Some(rebuilt.as_slice()) {
         return Err(VerifyError::Altered);
@@ -89,9 +95,12 @@ fn sealed(document: &Document, pdf: &[u8]) -> Result<SealFacts, VerifyError> {
     if padding.iter().any(|&byte| byte != 0) {
         return Err(VerifyError::Form);
     }
-    let certificate = Certificate::from_der(&opened.certificate).map_err(|_| VerifyError::Form)?;
-    check_signature(&certificate, &digest, &opened.certificate, &opened.signature)?;
-    facts(seal, &certificate, opened.certificate)
+    let own = opened.certificates.first().ok_or(VerifyError::Form)?;
+    let certificate = Certificate::from_der(own).map_err(|_| VerifyError::Form)?;
+    check_signature(&certificate, &digest, &opened)?;
+    let stamp = opened.stamp.as_deref().map(|token| check(token, &opened.signature));
+    let stamp = stamp.transpose().map_err(|_| VerifyError::Stamp)?.map(|(stamp, _)| stamp);
+    facts(seal, &certificate, own.clone(), stamp)
 }
 
 /// The one signature dictionary, which must be the certifying one.
@@ -153,21 +162,33 @@ fn decode_hole(hole: &[u8]) -> Result<Vec<u8>, VerifyError> {
 fn check_signature(
     certificate: &Certificate,
     digest: &[u8; 32],
-    certificate_der: &[u8],
-    signature: &[u8],
+    opened: &Opened,
 ) -> Result<(), VerifyError> {
-    let spki = certificate.tbs_certificate().subject_public_key_info();
-    let spki = spki.to_der().map_err(|_| VerifyError::Form)?;
-    let key = VerifyingKey::from_public_key_der(&spki).map_err(|_| VerifyError::Form)?;
-    let signature = DerSignature::from_bytes(signature).map_err(|_| VerifyError::Signature)?;
-    let signed = signed_bytes(digest, certificate_der).map_err(|_| VerifyError::Form)?;
+    let key = public_key(certificate).ok_or(VerifyError::Form)?;
+    let signature = DerSignature::from_bytes(&opened.signature);
+    let signature = signature.map_err(|_| VerifyError::Signature)?;
+    let signed = signed_bytes(digest, &opened.certificates).map_err(|_| VerifyError::Form)?;
     key.verify(&signed, &signature).map_err(|_| VerifyError::Signature)
+}
+
+fn public_key(certificate: &Certificate) -> Option<VerifyingKey> {
+    let spki = certificate.tbs_certificate().subject_public_key_info().to_der().ok()?;
+    VerifyingKey::from_public_key_der(&spki).ok()
+}
+
+/// Whether a message (a status list, a change of the seal) carries the signature of a seal.
+pub fn is_signed_by(certificate_der: &[u8], message: &[u8], signature: &[u8]) -> bool {
+    let certificate = Certificate::from_der(certificate_der).ok();
+    let key = certificate.as_ref().and_then(public_key);
+    let signature = DerSignature::from_bytes(signature).ok();
+    key.zip(signature).is_some_and(|(key, signature)| key.verify(message, &signature).is_ok())
 }
 
 fn facts(
     seal: &Dictionary,
     certificate: &Certificate,
     certificate_der: Vec<u8>,
+    stamp: Option<Stamp>,
 ) -> Result<SealFacts, VerifyError> {
     let text = |key: &[u8]| {
         seal.get(key).and_then(Object::as_str).map(string_text).map_err(|_| VerifyError::Form)
@@ -182,5 +203,6 @@ fn facts(
         certificate_der,
         name: text(b"Name")?,
         reason: text(b"Reason")?,
+        stamp,
     })
 }

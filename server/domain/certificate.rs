@@ -15,6 +15,7 @@ mod fitted;
 mod loaded;
 mod paper_size;
 mod record;
+mod seal_change;
 mod status_list;
 
 pub use fitted::{KitLine, VehicleLine};
@@ -23,6 +24,7 @@ pub use paper_size::PaperSize;
 pub use record::{
     AcknowledgedLine, ConcessionLine, Facts, InstrumentLine, Record, StepLine, WorkLine,
 };
+pub use seal_change::{KEY, SealChange, SealLine, SealList};
 pub use status_list::{Standing, StatusLine, StatusList};
 
 /// A certificate number: workshop prefix, year, place in the register, check character.

@@ -84,6 +84,14 @@ pub fn entry_hash(link: &Link<'_>) -> [u8; 32] {
 }
 
 /// One line of the register over a workshop's certificates.
+///
+/// | kind                           | `number`        | `record_sha256`             | `pdf_sha256`                |
+/// |--------------------------------|-----------------|-----------------------------|-----------------------------|
+/// | `issue`, `replace`, `withdraw` | the certificate | its record                  | its whole file              |
+/// | `key`: the seal changes        | empty           | certificate of the old seal | certificate of the new seal |
+/// | `epoch`: nothing has changed   | empty           | noughts                     | noughts                     |
+///
+/// Certificates of seals are hashed as DER, so that both values are the seals' fingerprints.
 #[derive(Debug, Clone, Copy)]
 pub struct RegisterLine<'a> {
     pub index: u64,

@@ -140,6 +140,17 @@ pub async fn find(store: &Store, number: &str) -> Result<Option<CertificateRow>,
     row.map(|row| certificate(&row)).transpose()
 }
 
+/// The record of the workshop's newest certificate.
+pub async fn newest_record(
+    store: &Store,
+    workshop: WorkshopId,
+) -> Result<Option<Vec<u8>>, StorageError> {
+    let newest =
+        "select record from certificate where workshop_id = $1 order by register_idx desc limit 1";
+    let row = sqlx::query(newest).bind(workshop.0).fetch_optional(store.readers()).await?;
+    row.map(|row| row.bytes("record")).transpose()
+}
+
 /// A job's certificates, the first version first.
 pub async fn list(
     store: &Store,

@@ -17,7 +17,7 @@ use super::columns::Columns as _;
 use super::entries::{BY_JOB, raw_entry};
 use super::imports::{self, is_link_only};
 use super::withdrawals::{WITHDRAW, withdrawal};
-use super::{StorageError, Store, files, photos};
+use super::{StorageError, Store, files, photos, seal_changes};
 
 /// How much was looked at, and what was wrong with it.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -68,6 +68,7 @@ pub async fn verify(store: &Store, workshop: WorkshopId) -> Result<Report, Stora
     let lines = check.register().await?;
     check.certificates(&lines).await?;
     check.withdrawals(&lines).await?;
+    check.seal_changes(&lines).await?;
     Ok(check.report)
 }
 
@@ -235,6 +236,17 @@ impl Check<'_> {
             if !self.is_named(line.index) {
                 let what = "the withdrawal that it stands for is gone";
                 self.report.faults.push(Fault::Register { index: line.index, what });
+            }
+        }
+        Ok(())
+    }
+
+    async fn seal_changes(&mut self, lines: &BTreeMap<u64, Line>) -> Result<(), StorageError> {
+        let rows = self.rows(seal_changes::ALL).await?;
+        for (index, what) in seal_changes::faults(&rows, lines)? {
+            // A line that was changed is named once.
+            if !self.is_named(index) {
+                self.report.faults.push(Fault::Register { index, what });
             }
         }
         Ok(())

@@ -7,6 +7,8 @@ use std::sync::Arc;
 use tokio::sync::{Mutex, Semaphore};
 
 use super::sign_in::SetupTries;
+use crate::acts::certificate::Sealer;
+use crate::acts::time_stamps::StampAuthority;
 use crate::documents::sign::SealKey;
 use crate::domain::ids::Moment;
 use crate::storage::Store;
@@ -35,6 +37,8 @@ pub struct Parts {
     pub store: Store,
     pub clock: Clock,
     pub seal: Arc<SealKey>,
+    /// Who puts the time to what is sealed, if anybody.
+    pub stamps: Option<StampAuthority>,
     /// Where the seal came from; what PINs are mixed with lies beside it.
     pub key_folder: PathBuf,
     pub origin: Origin,
@@ -84,6 +88,11 @@ impl App {
 
     pub fn seal(&self) -> &Arc<SealKey> {
         &self.parts.seal
+    }
+
+    /// What certificates are sealed with.
+    pub(super) fn sealer(&self) -> Sealer {
+        Sealer { key: Arc::clone(&self.parts.seal), stamps: self.parts.stamps.clone() }
     }
 
     pub fn origin(&self) -> &Origin {

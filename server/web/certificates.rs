@@ -26,7 +26,7 @@ pub(super) async fn make(
 /// Makes the paper, one of few at a time.
 pub(super) async fn issue_now(app: &App, by: &By, job: JobId) -> Result<CertificateRow, WebError> {
     let _permit = app.heavy.acquire().await.map_err(super::error::ours)?;
-    Ok(issue(app.store(), app.seal(), &app.origin().address, by, job).await?)
+    Ok(issue(app.store(), &app.sealer(), &app.origin().address, by, job).await?)
 }
 
 /// GET /certificates/{number}

@@ -34,6 +34,7 @@ mod plans;
 mod redirect;
 mod reviews;
 mod routes;
+mod seals;
 mod search;
 mod session;
 mod settings;

@@ -12,8 +12,8 @@ use super::session::{Access, Guard, guard};
 use super::{
     again, assets, calendar, certificates, checking, customer, due, entries, exports, front,
     handovers, instruments, jobs, kits, labels, links, offline, outbox_file, people, phones,
-    photos, plans, reviews, search, settings, sheets, sign_in, status_list, switch, vehicles,
-    verify, withdrawals,
+    photos, plans, reviews, seals, search, settings, sheets, sign_in, status_list, switch,
+    vehicles, verify, withdrawals,
 };
 use crate::domain::person::Role;
 use crate::storage::incoming::PIECE_KIB_MAX;
@@ -79,6 +79,11 @@ fn open_to_all() -> Vec<Route> {
         reads("/status-list/signature", ANYONE, get(status_list::signature)),
         reads("/status-list/certificate", ANYONE, get(status_list::certificate)),
         reads("/calendar/{file}", ANYONE, get(calendar::show)),
+        reads("/seals", ANYONE, get(seals::list)),
+        reads("/seals/{fingerprint}", ANYONE, get(seals::certificate)),
+        reads("/seals/{fingerprint}/change", ANYONE, get(seals::change)),
+        reads("/seals/{fingerprint}/change/old-signature", ANYONE, get(seals::old_signature)),
+        reads("/seals/{fingerprint}/change/new-signature", ANYONE, get(seals::new_signature)),
     ]
 }
 

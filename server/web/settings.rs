@@ -4,12 +4,14 @@ use askama::Template;
 use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
+use time::OffsetDateTime;
 
 use super::app::App;
 use super::error::{WebError, ours};
-use super::form::{Choice, Field, Filled, FormFault};
+use super::form::{Choice, Field, Filled, FormFault, day_words};
 use super::page::{self, Done, Frame};
 use super::session::Who;
+use crate::documents::paper::grouped_hex;
 use crate::domain::certificate::PaperSize;
 use crate::domain::number::Decimal;
 use crate::storage::workshops::{self, Workshop};
@@ -36,11 +38,37 @@ struct SettingsPage {
     insulation: Field,
     paper: Field,
     papers: Vec<Choice>,
+    seal: Seal,
     faults: Vec<FormFault>,
 }
 
+/// The seal in use, for the owner to publish and to look after.
+struct Seal {
+    /// In groups, for people.
+    fingerprint: String,
+    until: String,
+    /// Where its end is near.
+    warning: Option<String>,
+}
+
+impl Seal {
+    fn of(app: &App) -> Self {
+        let (seal, now) = (app.seal(), app.now());
+        let day = |end: OffsetDateTime| day_words(&end.date().to_string());
+        let warning = seal.ends_soon(now.utc()).map(|end| {
+            format!(
+                "The seal ends on {}. After that no certificate can be made: stop the server and change it with \
+                 `fusewright seal renew`. Certificates made until then stay valid.",
+                day(end)
+            )
+        });
+        let until = seal.not_after().map_or_else(String::new, day);
+        Self { fingerprint: grouped_hex(&seal.fingerprint()), until, warning }
+    }
+}
+
 impl SettingsPage {
-    fn new(who: &Who, workshop: &Workshop, mut filled: Filled) -> Self {
+    fn new(app: &App, who: &Who, workshop: &Workshop, mut filled: Filled) -> Self {
         Self {
             frame: Frame::new("Settings", who, "/settings"),
             name: filled.field("name", "Name").hint("Printed on every certificate."),
@@ -60,6 +88,7 @@ impl SettingsPage {
             paper: filled
                 .field("paper", "Paper")
                 .hint("Certificates and handovers are made for it."),
+            seal: Seal::of(app),
             faults: filled.into_faults(),
         }
     }
@@ -72,7 +101,7 @@ pub(super) async fn page(
     done: Done,
 ) -> Result<Response, WebError> {
     let workshop = workshop(&app, &who).await?;
-    let shown = SettingsPage::new(&who, &workshop, filled_from(&workshop));
+    let shown = SettingsPage::new(&app, &who, &workshop, filled_from(&workshop));
     let saved = ("saved", "Saved. The next certificate says it so.");
     let frame = done.noted(shown.frame, &[saved]);
     Ok(page::page(&SettingsPage { frame, ..shown }))
@@ -108,7 +137,7 @@ pub(super) async fn change(
 ) -> Result<Response, WebError> {
     let before = workshop(&app, &who).await?;
     let Some(after) = checked(&before, &mut filled) else {
-        let again = page::page(&SettingsPage::new(&who, &before, filled));
+        let again = page::page(&SettingsPage::new(&app, &who, &before, filled));
         return Ok((StatusCode::UNPROCESSABLE_ENTITY, again).into_response());
     };
     workshops::change(app.store(), &after).await?;

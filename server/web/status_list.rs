@@ -42,7 +42,7 @@ async fn text(app: &App, pairs: Pairs) -> Result<String, WebError> {
 }
 
 /// The workshop that is asked about. Where the server has only one, nobody needs to name it.
-async fn workshop(app: &App, asked: &Filled) -> Result<Workshop, WebError> {
+pub(super) async fn workshop(app: &App, asked: &Filled) -> Result<Workshop, WebError> {
     let prefix = asked.text("workshop").to_ascii_uppercase();
     let mut all = workshops::list(app.store()).await?;
     if !prefix.is_empty() {

@@ -18,7 +18,7 @@ use crate::domain::certificate::CertificateNumber;
 use crate::domain::ids::Moment;
 use crate::domain::seal::hex;
 use crate::storage::certificates::{self, CertificateRow};
-use crate::storage::{imports, withdrawals};
+use crate::storage::{imports, seal_changes, withdrawals};
 
 /// A typed number is not longer; what is, is none.
 const NUMBER_CHARS_MAX: usize = 40;
@@ -46,6 +46,18 @@ struct Paper {
     grouped: String,
 }
 
+/// Where the signed list of all certificates lies, and that of the seals.
+struct Lists {
+    standing: String,
+    seals: String,
+}
+
+impl Default for Lists {
+    fn default() -> Self {
+        Self { standing: "/status-list".to_owned(), seals: "/seals".to_owned() }
+    }
+}
+
 #[derive(Template)]
 #[template(path = "pages/verify.html")]
 struct VerifyPage {
@@ -54,8 +66,8 @@ struct VerifyPage {
     answer: Option<Answer>,
     facts: Vec<Fact>,
     paper: Option<Paper>,
-    /// Where the signed list of all certificates lies, of this one's workshop where one is named.
-    list: String,
+    /// Of this certificate's workshop, where one is named.
+    lists: Lists,
     number: Field,
 }
 
@@ -67,7 +79,7 @@ impl VerifyPage {
             answer: None,
             facts: Vec::new(),
             paper: None,
-            list: "/status-list".to_owned(),
+            lists: Lists::default(),
             number: filled
                 .field("number", "Certificate number")
                 .hint("As it stands on the paper, such as AB-26-00012-X."),
@@ -102,8 +114,8 @@ pub(super) async fn by_number(
         vec![Fact::new("Number", number.to_string()), Fact::new("Issued", issued(&row))];
     facts.extend(row.withdrawn.map(|at| Fact::new("Withdrawn", day_words(&at.date()))));
     let came = came(&app, &row).await?;
-    let (answer, list) = (Some(answer(&row, None).noting_where_from(came)), list_of(&row));
-    Ok(page(&VerifyPage { answer, facts, list, ..VerifyPage::new(Filled::default()) }))
+    let (answer, lists) = (Some(answer(&row, None).noting_where_from(came)), lists_of(&row));
+    Ok(page(&VerifyPage { answer, facts, lists, ..VerifyPage::new(Filled::default()) }))
 }
 
 /// GET /verify/{number}/{code}
@@ -119,7 +131,9 @@ pub(super) async fn by_code(
     let record: Said = serde_json::from_slice(&row.record).map_err(ours)?;
     let newer = row.replaced_by.as_deref().and_then(|newer| CertificateNumber::parse(newer).ok());
     let sha256 = hex(&row.pdf_sha256);
+    let seal = old_seal(&app, &row, &record.seal_fingerprint).await?;
     let mut facts = record.facts(&number, &row);
+    facts.extend(seal);
     if let Some(done) = withdrawals::load(app.store(), row.workshop, &row.number).await? {
         facts.push(Fact::new("Withdrawn", day_words(&done.at.date())));
         facts.push(Fact::new("Reason", done.reason));
@@ -127,7 +141,7 @@ pub(super) async fn by_code(
     Ok(page(&VerifyPage {
         answer: Some(answer(&row, newer.as_ref()).noting_where_from(came(&app, &row).await?)),
         facts,
-        list: list_of(&row),
+        lists: lists_of(&row),
         paper: Some(Paper { grouped: grouped_hex(&row.pdf_sha256), sha256 }),
         ..VerifyPage::new(Filled::default())
     }))
@@ -137,6 +151,8 @@ pub(super) async fn by_code(
 #[derive(Deserialize)]
 struct Said {
     workshop: String,
+    #[serde(default)]
+    seal_fingerprint: String,
     vehicle: SaidVehicle,
     kit: SaidKit,
     steps: Vec<SaidStep>,
@@ -178,6 +194,24 @@ impl Fact {
     }
 }
 
+/// A seal that is not in use any more: the paper stays what it is, but other lists carry another seal.
+async fn old_seal(
+    app: &App,
+    row: &CertificateRow,
+    fingerprint: &str,
+) -> Result<Option<Fact>, WebError> {
+    let changes = seal_changes::list(app.store(), row.workshop).await?;
+    let change = changes.into_iter().find(|change| hex(&change.old_seal()) == fingerprint);
+    Ok(change.map(|change| {
+        let until = day_words(&change.at.date());
+        let text = format!(
+            "{}, in use until {until}. The workshop seals with another one since.",
+            grouped_hex(&change.old_seal())
+        );
+        Fact::new("Seal", text)
+    }))
+}
+
 /// When a certificate came here from elsewhere, with the archive of its job.
 async fn came(app: &App, row: &CertificateRow) -> Result<Option<Moment>, WebError> {
     let imported = imports::find(app.store(), row.workshop).await?;
@@ -199,9 +233,12 @@ impl Answer {
 }
 
 /// A number begins with the letters of its workshop.
-fn list_of(row: &CertificateRow) -> String {
+fn lists_of(row: &CertificateRow) -> Lists {
     let letters: String = row.number.chars().take_while(char::is_ascii_alphabetic).collect();
-    format!("/status-list?workshop={letters}")
+    Lists {
+        standing: format!("/status-list?workshop={letters}"),
+        seals: format!("/seals?workshop={letters}"),
+    }
 }
 
 fn issued(row: &CertificateRow) -> String {

@@ -8,5 +8,8 @@ mod plan;
 pub(crate) mod program;
 mod refusals;
 mod seal;
+mod seal_import;
+mod seal_renew;
 mod serve;
+mod time_stamp;
 mod verify;

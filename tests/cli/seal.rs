@@ -10,7 +10,7 @@ use super::program::{Running, Said, ask, ask_with, command, text};
 
 const FILES: [&str; 2] = ["seal.key.pem", "seal.cert.pem"];
 
-fn start_in(data: &Path) -> Running {
+pub(super) fn start_in(data: &Path) -> Running {
     Running::start(&["serve", "--data", text(data), "--listen", "127.0.0.1:0"])
 }
 
@@ -97,7 +97,7 @@ fn no_new_seal_is_made_where_certificates_were_issued() {
 }
 
 /// Runs a command with this on its standard input.
-fn ask_telling(arguments: &[&str], told: &str) -> Said {
+pub(super) fn ask_telling(arguments: &[&str], told: &str) -> Said {
     let place = TempDir::new().unwrap();
     let input = place.path().join("input");
     fs::write(&input, told).unwrap();

@@ -2,6 +2,8 @@
 //! commands: poppler, openssl, sha256sum, jq), an independent signature library, and a PDF reader.
 
 use fusewright::documents::verify::{check_certificate, check_coverage};
+use fusewright::domain::certificate::SealChange;
+use fusewright::domain::ids::Moment;
 use fusewright::web::checking::BY_HAND;
 
 use super::sealed::{SEALED, carrying, carrying_under, hole, key, record};
@@ -26,15 +28,23 @@ fn commands() -> String {
 }
 
 /// Whether the commands all hold, and what they print.
-fn by_hand(pdf: &[u8]) -> (bool, String) {
+pub(super) fn by_hand(pdf: &[u8]) -> (bool, String) {
+    by_hand_beside(pdf, &[])
+}
+
+/// The same with more files beside the certificate.
+fn by_hand_beside(pdf: &[u8], more: &[(&str, Vec<u8>)]) -> (bool, String) {
     let desk = Desk::with("certificate.pdf", pdf);
+    for (name, bytes) in more {
+        desk.put(name, bytes);
+    }
     desk.put("check.sh", commands().as_bytes());
     let done = desk.run("bash", &["-eu", "-o", "pipefail", "check.sh"]);
     (done.status.success(), format!("{}{}", text(&done.stdout), text(&done.stderr)))
 }
 
 /// What a reader of PDFs says: valid, and over the whole file.
-fn by_reader(pdf: &[u8]) -> bool {
+pub(super) fn by_reader(pdf: &[u8]) -> bool {
     let said = Desk::with("certificate.pdf", pdf).print("pdfsig", &["-nocert", "certificate.pdf"]);
     said.contains("Signature is Valid") && said.contains("Total document signed")
 }
@@ -87,4 +97,42 @@ fn what_viewers_may_let_pass_the_commands_do_not() {
     assert!(check_certificate(&failed).is_err() && !by_hand(&failed).0);
     let other = carrying(&record(&[7; 32], "pass"));
     assert!(check_certificate(&other).is_err() && !by_hand(&other).0);
+}
+
+/// A change of the seal as it is fetched from the workshop.
+fn change() -> Vec<(&'static str, Vec<u8>)> {
+    let (old, new) = (&SEALED.key, key(8));
+    let text = SealChange {
+        workshop: "HB".to_owned(),
+        index: 4,
+        prev: [3; 32],
+        at: Moment(1_795_593_600_000),
+        old: old.fingerprint(),
+        new: new.fingerprint(),
+    };
+    let text = text.text().into_bytes();
+    vec![
+        ("old.pem", old.certificate_pem().unwrap().into_bytes()),
+        ("new.pem", new.certificate_pem().unwrap().into_bytes()),
+        ("old.sig", old.sign(&text)),
+        ("new.sig", new.sign(&text)),
+        ("change.txt", text),
+    ]
+}
+
+#[test]
+fn the_commands_follow_a_change_of_the_seal_and_stop_at_one_that_was_tampered_with() {
+    let pdf = carrying(&record(&SEALED.key.fingerprint(), "pass"));
+    let (holds, said) = by_hand_beside(&pdf, &change());
+    assert!(holds && said.matches("Verified OK").count() == 2, "{said}");
+    for at in 0..change().len() {
+        let mut tampered = change();
+        let bytes = &mut tampered[at].1;
+        let middle = bytes.len() / 2;
+        bytes[middle] ^= 1;
+        assert!(!by_hand_beside(&pdf, &tampered).0, "{}", tampered[at].0);
+    }
+    let mut another = change();
+    another[1].1 = key(9).certificate_pem().unwrap().into_bytes();
+    assert!(!by_hand_beside(&pdf, &another).0);
 }

@@ -46,7 +46,7 @@ impl Desk {
     }
 }
 
-pub(super) fn text(bytes: &[u8]) -> String {
+pub(crate) fn text(bytes: &[u8]) -> String {
     String::from_utf8_lossy(bytes).into_owned()
 }
 
@@ -58,9 +58,23 @@ pub(crate) fn words(pdf: &[u8]) -> String {
 
 /// What the independent signature library says, given this certificate as its only root.
 pub(super) fn second_opinion(sealed: &[u8], certificate_pem: &str) -> (bool, String) {
+    asked_with(&Desk::with("sealed.pdf", sealed), certificate_pem, &["sealed.pdf", "seal.pem"])
+}
+
+/// The same of a seal with a time stamp, given the root of its authority.
+pub(super) fn second_opinion_stamped(
+    sealed: &[u8],
+    certificate_pem: &str,
+    root_pem: &str,
+) -> (bool, String) {
     let desk = Desk::with("sealed.pdf", sealed);
+    desk.put("root.pem", root_pem.as_bytes());
+    asked_with(&desk, certificate_pem, &["sealed.pdf", "seal.pem", "root.pem"])
+}
+
+fn asked_with(desk: &Desk, certificate_pem: &str, files: &[&str]) -> (bool, String) {
     desk.put("seal.pem", certificate_pem.as_bytes());
-    let (holds, said) = by_script(&desk, "check_seal.py", &["sealed.pdf", "seal.pem"]);
+    let (holds, said) = by_script(desk, "check_seal.py", files);
     assert!(said.contains('='), "the script gave no answer: {said}");
     (holds, said)
 }

@@ -25,6 +25,7 @@ mod pins;
 mod plans;
 mod reinspections;
 mod seal;
+mod seal_changes;
 mod sessions;
 mod sheets;
 mod sign_ins;

@@ -57,7 +57,7 @@ pub(crate) struct Client {
 }
 
 impl Client {
-    pub(super) fn new(address: &str) -> Self {
+    pub(crate) fn new(address: &str) -> Self {
         let http = builder().cookie_store(true).redirect(Policy::none());
         Self { address: address.to_owned(), http: http.build().unwrap() }
     }

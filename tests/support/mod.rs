@@ -3,6 +3,7 @@
 mod acme;
 mod authority;
 mod client;
+mod stamps;
 mod work;
 
 use std::net::{IpAddr, SocketAddr};
@@ -31,6 +32,7 @@ use uuid::Uuid;
 pub(crate) use acme::{AcmeServer, Mood};
 pub(crate) use authority::{Authority, pair_in, root_file};
 pub(crate) use client::{Client, Reply, send};
+pub(crate) use stamps::{Stamps, Temper};
 pub(crate) use work::{KIT_TEXT, PLAN_TEXT};
 
 /// 2026-11-25 08:00 UTC.
@@ -110,6 +112,7 @@ impl TestApp {
             store: store.clone(),
             clock: Clock::from(move || Moment(told.load(Ordering::SeqCst))),
             seal: seal(),
+            stamps: None,
             key_folder: folder.path().join("keys"),
             origin: Origin { address: format!("{scheme}://{socket}") },
             setup_code: SETUP_CODE.to_owned(),

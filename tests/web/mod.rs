@@ -26,6 +26,7 @@ mod proxies;
 mod review_words;
 mod reviews;
 mod routes;
+mod seals;
 mod search;
 mod settings;
 mod sheets;

@@ -14,7 +14,7 @@ type Expected = (&'static str, &'static str, [u16; 4]);
 
 const ROLES: [&str; 4] = ["nobody", "technician", "manager", "owner"];
 
-const EXPECTED: [Expected; 100] = [
+const EXPECTED: [Expected; 105] = [
     ("GET", "/", [303, 303, 303, 303]),
     ("GET", "/livez", [200, 200, 200, 200]),
     ("GET", "/readyz", [200, 200, 200, 200]),
@@ -45,6 +45,11 @@ const EXPECTED: [Expected; 100] = [
     ("GET", "/status-list/signature", [200, 200, 200, 200]),
     ("GET", "/status-list/certificate", [200, 200, 200, 200]),
     ("GET", "/calendar/{file}", [404, 404, 404, 404]),
+    ("GET", "/seals", [200, 200, 200, 200]),
+    ("GET", "/seals/{fingerprint}", [404, 404, 404, 404]),
+    ("GET", "/seals/{fingerprint}/change", [404, 404, 404, 404]),
+    ("GET", "/seals/{fingerprint}/change/old-signature", [404, 404, 404, 404]),
+    ("GET", "/seals/{fingerprint}/change/new-signature", [404, 404, 404, 404]),
     ("GET", "/along", [303, 200, 200, 200]),
     ("GET", "/jobs", [303, 200, 200, 200]),
     ("GET", "/jobs/new", [303, 403, 200, 200]),

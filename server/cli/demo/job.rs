@@ -190,7 +190,8 @@ impl<'a> Job<'a> {
         let by = self.by(who);
         let signature = signature(&who.person.name);
         self.file = Some(decide::release(self.store, &by, self.id, signature).await?);
-        certificate::issue(self.store, seal, origin, &by, self.id).await?;
+        let sealer = certificate::Sealer { key: Arc::clone(seal), stamps: None };
+        certificate::issue(self.store, &sealer, origin, &by, self.id).await?;
         Ok(())
     }
 

@@ -1,4 +1,4 @@
-//! `fusewright seal`: whose seal this is, a copy of it for the safe, and back.
+//! `fusewright seal`: whose seal this is, a copy of it for the safe, and back; the next one.
 
 use std::fs;
 use std::io::{self, BufRead as _, IsTerminal as _};
@@ -6,8 +6,8 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, Subcommand};
 
-use super::super::{Failure, Outcome, say};
-use super::{CERTIFICATE, KEY, SECRET, read, write, write_new};
+use super::super::{Failure, Outcome, say, wait_for};
+use super::{CERTIFICATE, KEY, SECRET, import, read, renew, write, write_new};
 use crate::config::{DataFolder, KeyFolder};
 use crate::documents::seal_backup::{lock, unlock};
 use crate::documents::sign::SealKey;
@@ -24,6 +24,10 @@ pub(in crate::cli) enum Seal {
     Backup(Copy),
     /// Put a copy back into a key folder that has no seal
     Restore(Copy),
+    /// Put a new key and certificate in its place; what was sealed before stays valid
+    Renew(Place),
+    /// Take key and certificate from a PKCS#12 file (.p12, .pfx), in the place of a seal where there is one
+    Import(Incoming),
 }
 
 #[derive(Debug, Args)]
@@ -35,8 +39,12 @@ pub(in crate::cli) struct Place {
 }
 
 impl Place {
-    fn path(&self) -> PathBuf {
+    pub(super) fn path(&self) -> PathBuf {
         self.keys.path(&self.data)
+    }
+
+    pub(super) fn data(&self) -> &Path {
+        &self.data.data
     }
 }
 
@@ -49,21 +57,32 @@ pub(in crate::cli) struct Copy {
     place: Place,
 }
 
+#[derive(Debug, Args)]
+pub(in crate::cli) struct Incoming {
+    /// The file; its passphrase is asked for or read from the standard input
+    #[arg(value_name = "FILE.p12")]
+    pub(super) file: PathBuf,
+    #[command(flatten)]
+    pub(super) place: Place,
+}
+
 pub(in crate::cli) fn run(asked: Seal) -> Outcome {
     match asked {
         Seal::Show(place) => show(&load(&place.path())?),
         Seal::Backup(copy) => backup(&copy)?,
         Seal::Restore(copy) => restore(&copy)?,
+        Seal::Renew(place) => return wait_for(renew::run(place)),
+        Seal::Import(file) => return wait_for(import::run(file)),
     }
     Ok(0)
 }
 
-fn show(seal: &SealKey) {
+pub(super) fn show(seal: &SealKey) {
     let end = seal.not_after().map_or_else(|| "–".to_owned(), |end| end.date().to_string());
     say(format!("Fingerprint   {}\nSeals until   {end}", hex(&seal.fingerprint())));
 }
 
-fn load(folder: &Path) -> Result<SealKey, Failure> {
+pub(super) fn load(folder: &Path) -> Result<SealKey, Failure> {
     let (Some(key), Some(certificate)) =
         (read(&folder.join(KEY))?, read(&folder.join(CERTIFICATE))?)
     else {
@@ -101,26 +120,38 @@ fn restore(copy: &Copy) -> Result<(), Failure> {
             folder.display()
         )));
     }
-    let fault = |why| Failure::new(format!("{} cannot be read ({why}).", copy.file.display()));
-    if fs::metadata(&copy.file).map_err(fault)?.len() > COPY_BYTES_MAX {
-        return Err(Failure::new(format!("{} is no copy of a seal.", copy.file.display())));
-    }
-    let text = fs::read_to_string(&copy.file).map_err(fault)?;
+    let no_copy = || Failure::new(format!("{} is no copy of a seal.", copy.file.display()));
+    let text = read_small(&copy.file)?.ok_or_else(no_copy)?;
+    let text = String::from_utf8(text).map_err(|_| no_copy())?;
     let seal = unlock(&text, &passphrase()?).map_err(Failure::new)?;
-    let (key, certificate) = (seal.key_pem(), seal.certificate_pem());
-    let (key, certificate) = (key.map_err(Failure::new)?, certificate.map_err(Failure::new)?);
-    write(folder, &key, &certificate).map_err(|why| {
-        Failure::new(format!("The seal cannot be written to {} ({why}).", folder.display()))
-    })?;
+    place(&seal, folder)?;
     show(&seal);
     Ok(())
 }
 
+/// The bytes of a file; nothing where it is larger than any seal.
+pub(super) fn read_small(file: &Path) -> Result<Option<Vec<u8>>, Failure> {
+    let fault = |why| Failure::new(format!("{} cannot be read ({why}).", file.display()));
+    if fs::metadata(file).map_err(fault)?.len() > COPY_BYTES_MAX {
+        return Ok(None);
+    }
+    Ok(Some(fs::read(file).map_err(fault)?))
+}
+
+/// Puts a seal into a folder that has none.
+pub(super) fn place(seal: &SealKey, folder: &Path) -> Result<(), Failure> {
+    let (key, certificate) = (seal.key_pem(), seal.certificate_pem());
+    let (key, certificate) = (key.map_err(Failure::new)?, certificate.map_err(Failure::new)?);
+    write(folder, &key, &certificate).map_err(|why| {
+        Failure::new(format!("The seal cannot be written to {} ({why}).", folder.display()))
+    })
+}
+
 /// Asked for without showing it, or the first line of what is handed in.
-fn passphrase() -> Result<String, Failure> {
+pub(super) fn passphrase() -> Result<String, Failure> {
     let fault = |why: io::Error| Failure::new(format!("No passphrase was given ({why})."));
     if io::stdin().is_terminal() {
-        return rpassword::prompt_password("Passphrase of the copy: ").map_err(fault);
+        return rpassword::prompt_password("Passphrase: ").map_err(fault);
     }
     let mut line = String::new();
     io::stdin().lock().read_line(&mut line).map_err(fault)?;
