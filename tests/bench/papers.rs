@@ -11,7 +11,7 @@ use std::process::{Command, Stdio};
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
-use fusewright::acts::certificate::issue;
+use fusewright::acts::certificate::{Sealer, issue};
 use fusewright::acts::handover::make;
 use fusewright::acts::{By, withdraw};
 use fusewright::documents::sign::SealKey;
@@ -63,14 +63,15 @@ async fn measure(folder: &Path) {
     };
     let (one, other) = (named("imogen"), named("rosalind"));
     let pem = |name: &str| must(std::fs::read_to_string(folder.join("keys").join(name)));
-    let key = Arc::new(must(SealKey::from_pem(&pem("seal.key.pem"), &pem("seal.cert.pem"))));
+    let key = must(SealKey::from_pem(&pem("seal.key.pem"), &pem("seal.cert.pem")));
+    let sealer = Sealer { key: Arc::new(key), stamps: None };
     let (mut papers, mut handovers) = (Vec::new(), Vec::new());
     for round in 0..ROUNDS {
         let now = Moment(NOW.0 + round * 60_000);
         let (one, other) = (By { now, ..one.clone() }, By { now, ..other.clone() });
         withdraw_newest(&store, (&one, &other), job.id).await;
         let began = Instant::now();
-        must(issue(&store, &key, ORIGIN, &one, job.id).await);
+        must(issue(&store, &sealer, ORIGIN, &one, job.id).await);
         papers.push(began.elapsed());
         let began = Instant::now();
         must(make(&store, ORIGIN, (workshop.id, job.id), None).await);
