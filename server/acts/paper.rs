@@ -9,7 +9,7 @@ pub(super) use parts::circuits;
 use time::Date;
 
 use super::ActError;
-use super::job::JobFile;
+use super::job::{JobFile, SavedPlan};
 use crate::documents::paper::{
     CertificatePaper, Dates, DrawnSignature, Fitted, NextInspection, PaperKind, Party, Proof,
     SignatureLine, TapeGroup, TapeMark, VehiclePaper, grouped_hex,
@@ -60,8 +60,7 @@ pub(super) fn customer(customer: &Customer) -> Party {
 /// Everything the certificate prints.
 pub(super) fn of(numbered: &Numbered<'_>) -> Result<CertificatePaper, ActError> {
     let file = numbered.file;
-    let saved = file.plan.as_ref().ok_or_else(|| ActError::ours("a release without a plan"))?;
-    let plan = &saved.plan;
+    let (saved, plan) = planned(file)?;
     let wiring = wiring(&file.kit, plan, &file.state);
     Ok(CertificatePaper {
         kind: PaperKind::Certificate,
@@ -100,6 +99,11 @@ pub(super) fn of(numbered: &Numbered<'_>) -> Result<CertificatePaper, ActError> 
         same_person: numbered.record.same_person.then(|| SAME_PERSON.to_owned()),
         proof: proof(numbered),
     })
+}
+
+fn planned(file: &JobFile) -> Result<(&SavedPlan, &Plan), ActError> {
+    let saved = file.plan.as_ref().ok_or_else(|| ActError::ours("a release without a plan"))?;
+    Ok((saved, &saved.plan))
 }
 
 /// The photos of all steps with their captions, each once.

@@ -22,8 +22,7 @@ pub struct UsedIn {
 /// on after the newest reading and the job of the last row before it.
 pub async fn list(
     store: &Store,
-    workshop: WorkshopId,
-    instrument: InstrumentId,
+    (workshop, instrument): (WorkshopId, InstrumentId),
     since: Moment,
     before: Option<PageMark>,
     limit: u32,
@@ -49,8 +48,7 @@ pub async fn list(
 /// How many jobs and readings there are.
 pub async fn count(
     store: &Store,
-    workshop: WorkshopId,
-    instrument: InstrumentId,
+    (workshop, instrument): (WorkshopId, InstrumentId),
     since: Moment,
 ) -> Result<(u64, u64), StorageError> {
     let row = sqlx::query(

@@ -43,6 +43,7 @@ fn acts(path: &'static str, access: Access, handler: MethodRouter<App>) -> Route
 pub fn table() -> Vec<Route> {
     let mut routes = open_to_all();
     routes.extend(about_jobs());
+    routes.extend(about_papers());
     routes.extend(about_the_workshop());
     routes
 }
@@ -117,6 +118,11 @@ fn about_jobs() -> Vec<Route> {
         reads("/jobs/{job}/again", MANAGER, get(again::show)),
         acts("/jobs/{job}/again", MANAGER, post(again::act)),
         reads("/vehicles/{job}", TECHNICIAN, get(vehicles::show)),
+    ]
+}
+
+fn about_papers() -> Vec<Route> {
+    vec![
         reads("/jobs/{job}/handover", TECHNICIAN, get(handovers::show)),
         reads("/jobs/{job}/links", TECHNICIAN, get(links::list)),
         acts("/jobs/{job}/links", TECHNICIAN, post(links::append)),

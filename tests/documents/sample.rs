@@ -38,9 +38,7 @@ pub(super) fn paper() -> CertificatePaper {
         dates: dates(),
         fitted: vec![fitted()],
         supply: supply(),
-        extent: s(
-            "The dock, its mounting and the circuits named overleaf, from the battery posts.",
-        ),
+        extent: s("The dock, its mounting and its circuits, from the battery posts."),
         limitations: list(
             "The vehicle's own wiring was seen only where it is joined. | No panel yet.",
         ),

@@ -51,30 +51,30 @@ async fn every_instrument_that_an_entry_names_leads_to_its_job() {
     let (store, begin) = (&bench.store, after(0));
     let one = UsedIn { job: JOB, readings: 2, first: after(1), last: after(5) };
     let other = UsedIn { job: OTHER_JOB, readings: 1, first: after(3), last: after(3) };
-    assert_eq!(list(store, WORKSHOP, METER, begin, None, 9).await.unwrap(), [one, other]);
+    assert_eq!(list(store, (WORKSHOP, METER), begin, None, 9).await.unwrap(), [one, other]);
     let clamped = UsedIn { readings: 1, first: after(5), ..one };
-    assert_eq!(list(store, WORKSHOP, CLAMP, begin, None, 9).await.unwrap(), [clamped, other]);
-    assert_eq!(count(store, WORKSHOP, METER, begin).await.unwrap(), (2, 3));
-    assert_eq!(list(store, OTHER_WORKSHOP, METER, begin, None, 9).await.unwrap(), []);
+    assert_eq!(list(store, (WORKSHOP, CLAMP), begin, None, 9).await.unwrap(), [clamped, other]);
+    assert_eq!(count(store, (WORKSHOP, METER), begin).await.unwrap(), (2, 3));
+    assert_eq!(list(store, (OTHER_WORKSHOP, METER), begin, None, 9).await.unwrap(), []);
 }
 
 #[tokio::test]
 async fn what_was_read_before_the_day_in_question_is_left_out() {
     let bench = used().await;
     let late = UsedIn { job: JOB, readings: 1, first: after(5), last: after(5) };
-    assert_eq!(list(&bench.store, WORKSHOP, METER, after(5), None, 9).await.unwrap(), [late]);
-    assert_eq!(list(&bench.store, WORKSHOP, METER, after(6), None, 9).await.unwrap(), []);
-    assert_eq!(count(&bench.store, WORKSHOP, METER, after(6)).await.unwrap(), (0, 0));
+    assert_eq!(list(&bench.store, (WORKSHOP, METER), after(5), None, 9).await.unwrap(), [late]);
+    assert_eq!(list(&bench.store, (WORKSHOP, METER), after(6), None, 9).await.unwrap(), []);
+    assert_eq!(count(&bench.store, (WORKSHOP, METER), after(6)).await.unwrap(), (0, 0));
 }
 
 #[tokio::test]
 async fn a_long_list_goes_on_where_the_page_before_ended() {
     let bench = used().await;
-    let first = list(&bench.store, WORKSHOP, METER, after(0), None, 1).await.unwrap();
+    let first = list(&bench.store, (WORKSHOP, METER), after(0), None, 1).await.unwrap();
     assert_eq!(first[0].job, JOB);
     let mark = PageMark { updated: first[0].last, id: first[0].job };
-    let rest = list(&bench.store, WORKSHOP, METER, after(0), Some(mark), 1).await.unwrap();
+    let rest = list(&bench.store, (WORKSHOP, METER), after(0), Some(mark), 1).await.unwrap();
     assert_eq!(rest[0].job, OTHER_JOB);
     let mark = PageMark { updated: rest[0].last, id: rest[0].job };
-    assert_eq!(list(&bench.store, WORKSHOP, METER, after(0), Some(mark), 1).await.unwrap(), []);
+    assert_eq!(list(&bench.store, (WORKSHOP, METER), after(0), Some(mark), 1).await.unwrap(), []);
 }

@@ -72,9 +72,9 @@ pub(in crate::web) async fn show(
     let instrument = found.ok_or(WebError::NotFound)?;
     let (moment, since) = since(&instrument, &query.since);
     let before = query.before.parse::<PageMark>().ok();
-    let (of, at) = ((app.store(), who.workshop()), instrument.id);
-    let used = instrument_use::list(of.0, of.1, at, moment, before, LISTED).await?;
-    let (jobs, readings) = instrument_use::count(of.0, of.1, at, moment).await?;
+    let of = (who.workshop(), instrument.id);
+    let used = instrument_use::list(app.store(), of, moment, before, LISTED).await?;
+    let (jobs, readings) = instrument_use::count(app.store(), of, moment).await?;
     let action = format!("/instruments/{}", instrument.id);
     let goes_on = used.last().filter(|_| used.len() == LISTED as usize);
     let later = goes_on.map(|last| {
