@@ -4,6 +4,7 @@
 //! writer, which commits many waiting changes at once and answers none before the commit is
 //! durable. Ids, moments and salts come in as arguments: nothing here reads a clock or draws lots.
 
+pub mod audit;
 pub mod calendar_tokens;
 pub mod certificates;
 mod chain;

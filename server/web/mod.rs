@@ -3,6 +3,7 @@
 mod again;
 mod app;
 mod assets;
+mod audit;
 mod calendar;
 mod certificates;
 pub mod checking;
@@ -60,6 +61,7 @@ use tower_http::compression::predicate::{DefaultPredicate, NotForContentType, Pr
 use tower_http::timeout::TimeoutLayer;
 
 pub use app::{App, Origin, Parts};
+pub use audit::WORDS as AUDITED;
 pub use listen::{Ended, Undelayed, serve};
 pub use password::{Cost, hash as hash_password};
 pub use patient::{Patient, Watched};

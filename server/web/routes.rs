@@ -10,7 +10,7 @@ use axum::routing::{MethodRouter, get, post};
 use super::app::App;
 use super::session::{Access, Guard, guard};
 use super::{
-    again, assets, calendar, certificates, checking, customer, due, entries, exports, front,
+    again, assets, audit, calendar, certificates, checking, customer, due, entries, exports, front,
     handovers, instruments, jobs, kits, labels, links, offline, outbox_file, people, phones,
     photos, plans, reviews, seals, search, settings, sheets, sign_in, status_list, switch,
     vehicles, verify, withdrawals,
@@ -168,6 +168,7 @@ fn about_the_workshop() -> Vec<Route> {
         acts("/phones/{device}/revoke", MANAGER, post(phones::revoke)),
         reads("/password", TECHNICIAN, get(sign_in::password_page)),
         acts("/password", TECHNICIAN, post(sign_in::change_password)),
+        reads("/audit", OWNER, get(audit::show)),
         reads("/settings", OWNER, get(settings::page)),
         acts("/settings", OWNER, post(settings::change)),
     ]
@@ -188,10 +189,11 @@ fn kib_max(path: &str) -> usize {
 pub(super) fn router(app: &App) -> Router<App> {
     table().into_iter().fold(Router::new(), |router, route| {
         let bytes_max = kib_max(route.path) * 1024;
-        let guarded = route
-            .handler
-            .layer(DefaultBodyLimit::max(bytes_max))
-            .layer(from_fn_with_state(Guard { app: app.clone(), access: route.access }, guard));
+        let guarded =
+            route.handler.layer(DefaultBodyLimit::max(bytes_max)).layer(from_fn_with_state(
+                Guard { app: app.clone(), access: route.access, path: route.path },
+                guard,
+            ));
         router.route(route.path, guarded)
     })
 }

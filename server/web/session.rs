@@ -11,6 +11,7 @@ use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 
 use super::app::App;
+use super::audit;
 use super::cookie;
 use super::error::WebError;
 use crate::acts::By;
@@ -50,6 +51,8 @@ pub enum Access {
 pub(super) struct Guard {
     pub(super) app: App,
     pub(super) access: Access,
+    /// The route's, as the table has it.
+    pub(super) path: &'static str,
 }
 
 /// Somebody who is signed in, on a device. Handlers take it as an argument.
@@ -105,8 +108,12 @@ pub(super) async fn guard(
         return Err(WebError::Forbidden("This is for the people the workshop named for it."));
     }
     let made_for = HeaderValue::from_str(&who.person.id.to_string()).map_err(super::error::ours)?;
-    request.extensions_mut().insert(who);
+    let (acts, address) = (request.method() == Method::POST, request.uri().path().to_owned());
+    request.extensions_mut().insert(who.clone());
     let mut response = next.run(request).await;
+    if acts && response.status().as_u16() < 400 {
+        audit::note(&guard.app, (&who.person, who.device), guard.path, &address).await;
+    }
     // A phone keeps copies of pages for each person apart, and keeps nothing that does not say so.
     response.headers_mut().insert(MADE_FOR, made_for);
     Ok(response)
@@ -225,11 +232,12 @@ pub(super) async fn shared_phone(
     }
 }
 
-/// Starts a session and gives the cookies for it.
+/// Starts a session and gives the cookies for it. `by` is the route that it begins at.
 pub(super) async fn start(
     app: &App,
     person: &Person,
     device: &KnownDevice,
+    by: &'static str,
 ) -> Result<[(HeaderName, HeaderValue); 2], WebError> {
     let token = hex(&random::<32>()?);
     let now = app.now();
@@ -242,6 +250,7 @@ pub(super) async fn start(
         expires: Moment(now.0 + SESSION_MS),
     };
     sessions::append(app.store(), session).await?;
+    audit::note(app, (person, device.id), by, by).await;
     Ok([(SET_COOKIE, cookie::set(app, SESSION, &token, SESSION_MS / 1000)?), device.cookie(app)?])
 }
 

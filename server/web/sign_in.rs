@@ -155,7 +155,7 @@ async fn enter(
     let label = caller.device_label().to_owned();
     let device = Device { id: known.id, first_seen: app.now(), label };
     devices::append(app.store(), person.workshop, device).await?;
-    let cookies = session::start(app, person, &known).await?;
+    let cookies = session::start(app, person, &known, "/sign-in").await?;
     Ok((AppendHeaders(cookies), Redirect::to(to)).into_response())
 }
 

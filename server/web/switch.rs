@@ -159,7 +159,7 @@ async fn begin(
         sessions::revoke(app.store(), before.token, app.now()).await?;
     }
     sessions::revoke_device(app.store(), person.workshop, phone.id, app.now()).await?;
-    let cookies = AppendHeaders(session::start(app, &person, phone).await?);
+    let cookies = AppendHeaders(session::start(app, &person, phone, "/switch").await?);
     if caller.wants_json() {
         let switched = Switched { person: person.id, name: person.name };
         return Ok((cookies, Json(switched)).into_response());

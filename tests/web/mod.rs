@@ -1,6 +1,7 @@
 //! The server from outside: real requests over a real socket.
 
 mod again;
+mod audit;
 mod due;
 mod editions;
 mod exports;

@@ -14,7 +14,7 @@ type Expected = (&'static str, &'static str, [u16; 4]);
 
 const ROLES: [&str; 4] = ["nobody", "technician", "manager", "owner"];
 
-const EXPECTED: [Expected; 105] = [
+const EXPECTED: [Expected; 106] = [
     ("GET", "/", [303, 303, 303, 303]),
     ("GET", "/livez", [200, 200, 200, 200]),
     ("GET", "/readyz", [200, 200, 200, 200]),
@@ -119,6 +119,7 @@ const EXPECTED: [Expected; 105] = [
     ("POST", "/phones/{device}/revoke", [303, 403, 404, 404]),
     ("GET", "/password", [303, 200, 200, 200]),
     ("POST", "/password", [303, 422, 422, 422]),
+    ("GET", "/audit", [303, 403, 403, 200]),
     ("GET", "/settings", [303, 403, 403, 200]),
     ("POST", "/settings", [303, 403, 403, 422]),
 ];

@@ -1,0 +1,98 @@
+//! What people did that no job's chain holds. Rows are only added.
+
+use sqlx::sqlite::SqliteRow;
+use uuid::Uuid;
+
+use crate::domain::ids::{DeviceId, Moment, PersonId, WorkshopId};
+
+use super::columns::Columns as _;
+use super::{StorageError, Store};
+
+/// An act that was done.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct AuditRow {
+    /// A version 7 UUID: later acts have larger ids.
+    pub id: Uuid,
+    pub at: Moment,
+    pub person: PersonId,
+    pub device: DeviceId,
+    /// The pattern of the route.
+    pub act: String,
+    /// The address, which names what it was done to.
+    pub address: String,
+}
+
+/// Which acts are asked for. What is nothing asks for all.
+#[derive(Debug, Clone, Default)]
+pub struct AuditFilter {
+    pub person: Option<PersonId>,
+    pub act: Option<String>,
+    /// At or after.
+    pub from: Option<Moment>,
+    /// Before.
+    pub until: Option<Moment>,
+    /// The page goes on below this id.
+    pub below: Option<Uuid>,
+    pub limit: u32,
+}
+
+pub async fn append(
+    store: &Store,
+    workshop: WorkshopId,
+    row: AuditRow,
+) -> Result<(), StorageError> {
+    store
+        .write_one(move |db| {
+            Box::pin(async move {
+                sqlx::query(
+                    "insert into audit (workshop_id, id, at_ms, person_id, device_id, act, \
+                     at_address) values ($1, $2, $3, $4, $5, $6, $7)",
+                )
+                .bind(workshop.0)
+                .bind(row.id)
+                .bind(row.at.0)
+                .bind(row.person.0)
+                .bind(row.device.0)
+                .bind(row.act)
+                .bind(row.address)
+                .execute(db)
+                .await?;
+                Ok(())
+            })
+        })
+        .await
+}
+
+/// The newest first.
+pub async fn list(
+    store: &Store,
+    workshop: WorkshopId,
+    filter: &AuditFilter,
+) -> Result<Vec<AuditRow>, StorageError> {
+    let rows = sqlx::query(
+        "select * from audit where workshop_id = $1 and ($2 is null or person_id = $2) \
+         and ($3 is null or act = $3) and ($4 is null or at_ms >= $4) \
+         and ($5 is null or at_ms < $5) and ($6 is null or id < $6) order by id desc limit $7",
+    )
+    .bind(workshop.0)
+    .bind(filter.person.map(|person| person.0))
+    .bind(filter.act.as_deref())
+    .bind(filter.from.map(|from| from.0))
+    .bind(filter.until.map(|until| until.0))
+    .bind(filter.below)
+    .bind(filter.limit)
+    .fetch_all(store.readers())
+    .await?;
+    rows.iter().map(row).collect()
+}
+
+fn row(row: &SqliteRow) -> Result<AuditRow, StorageError> {
+    Ok(AuditRow {
+        id: row.uuid("id")?,
+        at: row.moment("at_ms")?,
+        person: PersonId(row.uuid("person_id")?),
+        device: DeviceId(row.uuid("device_id")?),
+        act: row.text("act")?,
+        address: row.text("at_address")?,
+    })
+}
