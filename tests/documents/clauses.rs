@@ -2,6 +2,7 @@
 //! making papers; and whether that program finds each clause broken on purpose.
 
 use fusewright::documents::certificate::certificate;
+use fusewright::documents::comparison::{AgainPaper, ComparisonLine};
 use fusewright::documents::handover::handover;
 use fusewright::documents::labels::labels;
 use fusewright::domain::certificate::PaperSize;
@@ -32,11 +33,29 @@ fn handover_and_labels_keep_every_clause() {
     for size in PaperSize::ALL {
         let mut paper = customers::paper();
         paper.size = size;
+        paper.again = Some(compared());
         keeps_every_clause("handover", &handover(&paper, &photos(2)).unwrap());
     }
     let sheet =
         stickers::sheet(&fusewright::documents::labels::FORMS[0], 1, vec![stickers::label("F1")]);
     keeps_every_clause("labels", &labels(&sheet).unwrap());
+}
+
+/// Of a re-inspection, with a name that is longer than its column.
+fn compared() -> AgainPaper {
+    let line = |last: Option<&str>| ComparisonLine {
+        number: "50".to_owned(),
+        title: "Drop, return path: ".repeat(4),
+        first: "3.39 mΩ".to_owned(),
+        first_on: "2026-11-18".to_owned(),
+        last: last.map(str::to_owned),
+        now: "3.61 mΩ".to_owned(),
+        limit: "at most 4.14 mΩ".to_owned(),
+        word: "Grown".to_owned(),
+        sentence: "0.22 mΩ more (7 %), 30 % of the way to the limit.".to_owned(),
+    };
+    let words = "Re-inspection of certificate HB-26-00417-K".to_owned();
+    AgainPaper { words, lines: vec![line(None), line(Some("3.50 mΩ on 2027-11-20"))] }
 }
 
 /// A check that cannot fail says nothing.

@@ -20,7 +20,7 @@ const FILES = [/^\/a\//, /^\/photos\//, /^\/certificates\//, /^\/jobs\/[^/]+\/(h
 /** Pages for somebody who is not signed in, and those that no link leads to. */
 const APART = ['/sign-in', '/enrol', '/switch', '/offline', '/waiting', '/verify', '/verify/TV-0000-0000', '/handover', '/nowhere'];
 /** Pages that differ only in what they have open are looked at so many times a job. */
-const SAME_PAGE_MAX = 3;
+const SAME_PAGE_MAX = 2;
 const PAGES_MIN = 50;
 /** Of a page like others before it one look is enough, in turns; the first of its kind gets more. */
 const TWO_LOOKS = [{ size: DESK, ...LIGHT }, { size: PHONE, ...DARK }];
