@@ -90,7 +90,8 @@ pub async fn pdf(
         form: wanted.form,
         first: wanted.first,
         labels: of(&file, &foot)?,
-        address: newest.map(|row| check_address(origin, &row.number, &row.code)),
+        address: newest
+            .map(|row| format!("{}/safe", check_address(origin, &row.number, &row.code))),
         at: by.now.utc(),
     };
     let set = tokio::task::spawn_blocking(move || labels(&sheet)).await;

@@ -19,13 +19,14 @@ use super::cookie;
 use super::error::{WebError, ours};
 use super::page::page;
 use super::shield::FILES;
+use super::verify;
 use crate::acts::ActError;
 use crate::acts::handover::{Content, content, make, shows_photo};
 use crate::acts::links::digest;
 use crate::domain::entry::Digest;
 use crate::domain::ids::{JobId, WorkshopId};
 use crate::storage::{certificates, links, photos, workshops};
-use view::{HandoverPage, LinkEnded, Paused};
+use view::{HandoverPage, LinkEnded, Paused, RoadsidePage};
 
 /// How long the page can be looked at before the link is opened again [s].
 const OPEN_S: i64 = 3600;
@@ -86,14 +87,34 @@ fn ended(app: &App, headers: &HeaderMap) -> Response {
 pub(super) async fn show(State(app): State<App>, customer: Customer) -> Result<Response, WebError> {
     let shown = match customer.content(&app).await {
         Ok(content) => page(&HandoverPage::of(content)?),
-        // The link outlasts a withdrawal: then there is nothing to rely on, and it says so.
-        Err(ActError::TooEarly(_)) => {
-            let workshop = workshops::load(app.store(), customer.workshop).await?;
-            page(&Paused::of(workshop.ok_or(WebError::NotFound)?))
-        }
-        Err(other) => return Err(other.into()),
+        Err(why) => paused(&app, customer.workshop, why).await?,
     };
     Ok((PRIVATE, shown).into_response())
+}
+
+/// Links and labels outlast a withdrawal: then there is nothing to rely on, and the page says so.
+async fn paused(app: &App, workshop: WorkshopId, why: ActError) -> Result<Response, WebError> {
+    if !matches!(why, ActError::TooEarly(_)) {
+        return Err(why.into());
+    }
+    let workshop = workshops::load(app.store(), workshop).await?;
+    Ok(page(&Paused::of(workshop.ok_or(WebError::NotFound)?)))
+}
+
+/// GET /verify/{number}/{code}/safe: for whoever scans a label beside a fuse, at the roadside. Open to all who
+/// have the code, so it names no customer and shows no reading.
+pub(super) async fn roadside(
+    State(app): State<App>,
+    Path((number, code)): Path<(String, String)>,
+) -> Result<Response, WebError> {
+    let Some(row) = verify::coded(&app, &number, &code).await? else {
+        return Ok(verify::unknown());
+    };
+    let content = content(app.store(), &app.origin().address, (row.workshop, row.job)).await;
+    match content {
+        Ok(content) => Ok(page(&RoadsidePage::of(content)?)),
+        Err(why) => paused(&app, row.workshop, why).await,
+    }
 }
 
 impl Customer {

@@ -55,9 +55,9 @@ fn labels_page(who: &Who, file: &JobFile, mut filled: Filled) -> Result<LabelsPa
             .hint("Counted row by row from the top left: of a sheet that was begun."),
         labels: of(file, "")?,
         code: if file.state.released.is_some() {
-            "Each carries a code that leads to the certificate."
+            "Each carries a code: it leads to what to do at the roadside, and on to the certificate."
         } else {
-            "After the release each also carries a code that leads to the certificate."
+            "After the release each also carries a code: to what to do at the roadside, and on to the certificate."
         },
     })
 }

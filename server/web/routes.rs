@@ -70,6 +70,7 @@ fn open_to_all() -> Vec<Route> {
         reads("/verify/by-hand", ANYONE, get(checking::by_hand)),
         reads("/verify/{number}", ANYONE, get(verify::by_number)),
         reads("/verify/{number}/{code}", ANYONE, get(verify::by_code)),
+        reads("/verify/{number}/{code}/safe", ANYONE, get(customer::roadside)),
         reads("/handover/open/{token}", ANYONE, get(customer::open)),
         reads("/handover", ANYONE, get(customer::show)),
         reads("/handover/paper.pdf", ANYONE, get(customer::paper)),

@@ -66,6 +66,8 @@ struct VerifyPage {
     answer: Option<Answer>,
     facts: Vec<Fact>,
     paper: Option<Paper>,
+    /// Where fuses and isolation are told, of a certificate in force.
+    safe: Option<String>,
     /// Of this certificate's workshop, where one is named.
     lists: Lists,
     number: Field,
@@ -79,6 +81,7 @@ impl VerifyPage {
             answer: None,
             facts: Vec::new(),
             paper: None,
+            safe: None,
             lists: Lists::default(),
             number: filled
                 .field("number", "Certificate number")
@@ -124,10 +127,7 @@ pub(super) async fn by_code(
     Path((typed, code)): Path<(String, String)>,
 ) -> Result<Response, WebError> {
     let Ok(number) = CertificateNumber::parse(&typed) else { return Ok(unknown()) };
-    let row = certificates::find(app.store(), &number.plain()).await?;
-    let Some(row) = row.filter(|row| row.code == plain_code(&code)) else {
-        return Ok(unknown());
-    };
+    let Some(row) = coded(&app, &typed, &code).await? else { return Ok(unknown()) };
     let record: Said = serde_json::from_slice(&row.record).map_err(ours)?;
     let newer = row.replaced_by.as_deref().and_then(|newer| CertificateNumber::parse(newer).ok());
     let sha256 = hex(&row.pdf_sha256);
@@ -142,9 +142,21 @@ pub(super) async fn by_code(
         answer: Some(answer(&row, newer.as_ref()).noting_where_from(came(&app, &row).await?)),
         facts,
         lists: lists_of(&row),
+        safe: row.is_in_force().then(|| format!("/verify/{}/{}/safe", row.number, row.code)),
         paper: Some(Paper { grouped: grouped_hex(&row.pdf_sha256), sha256 }),
         ..VerifyPage::new(Filled::default())
     }))
+}
+
+/// The certificate of this number, for whoever also has its code.
+pub(super) async fn coded(
+    app: &App,
+    number: &str,
+    code: &str,
+) -> Result<Option<CertificateRow>, WebError> {
+    let Ok(number) = CertificateNumber::parse(number) else { return Ok(None) };
+    let row = certificates::find(app.store(), &number.plain()).await?;
+    Ok(row.filter(|row| row.code == plain_code(code)))
 }
 
 /// What a record says that the page repeats.
@@ -275,7 +287,7 @@ fn withdrawn(at: Moment, is_replaced: bool, newer: &str) -> Answer {
 }
 
 /// Nothing is told apart here: neither a number that was never issued nor a wrong code.
-fn unknown() -> Response {
+pub(super) fn unknown() -> Response {
     let text = "No such certificate was issued here. Compare every letter and digit \
         with the paper, then ask the workshop that is named on it."
         .to_owned();

@@ -174,3 +174,23 @@ async fn after_a_withdrawal_the_link_says_so_and_gives_no_paper() {
     customer.get("/handover/paper.pdf").await.has_status(409).says("Back to the handover");
     customer.get("/handover/certificate.pdf").await.has_status(404);
 }
+
+/// A label beside a fuse carries the check code: at the roadside it leads to what matters, and tells nobody
+/// whose vehicle it is.
+#[tokio::test]
+async fn whoever_scans_a_label_finds_fuse_and_isolation_and_nothing_about_the_customer() {
+    let (app, job) = released().await;
+    let row = certificates::list(&app.store, WORKSHOP, job).await.unwrap().remove(0);
+    let check = format!("/verify/{}/{}", row.number, row.code);
+    let safe = format!("{check}/safe");
+    let nobody = app.nobody();
+    nobody.get(&check).await.has_status(200).says(&safe);
+    let page = nobody.get(&safe).await;
+    page.has_status(200).says("Find the fuse").says("50 A").says("Make it safe").says(&check);
+    for private in ["Jonas Weir", "HP 21 KLN", "K4073318"] {
+        page.is_silent_about(private);
+    }
+    let wrong = format!("/verify/{}/{}/safe", row.number, "0".repeat(row.code.len()));
+    nobody.get(&wrong).await.has_status(404).is_silent_about("Find the fuse");
+    nobody.get(&format!("/verify/{}", row.number)).await.is_silent_about("/safe");
+}

@@ -14,7 +14,7 @@ type Expected = (&'static str, &'static str, [u16; 4]);
 
 const ROLES: [&str; 4] = ["nobody", "technician", "manager", "owner"];
 
-const EXPECTED: [Expected; 106] = [
+const EXPECTED: [Expected; 107] = [
     ("GET", "/", [303, 303, 303, 303]),
     ("GET", "/livez", [200, 200, 200, 200]),
     ("GET", "/readyz", [200, 200, 200, 200]),
@@ -35,6 +35,7 @@ const EXPECTED: [Expected; 106] = [
     ("GET", "/verify/by-hand", [200, 200, 200, 200]),
     ("GET", "/verify/{number}", [422, 422, 422, 422]),
     ("GET", "/verify/{number}/{code}", [404, 404, 404, 404]),
+    ("GET", "/verify/{number}/{code}/safe", [404, 404, 404, 404]),
     ("GET", "/handover/open/{token}", [404, 404, 404, 404]),
     ("GET", "/handover", [404, 404, 404, 404]),
     ("GET", "/handover/paper.pdf", [404, 404, 404, 404]),

@@ -111,6 +111,30 @@ impl HandoverPage {
     }
 }
 
+/// What whoever scans a label sees: nothing about the customer.
+#[derive(Template)]
+#[template(path = "pages/roadside.html")]
+pub(super) struct RoadsidePage {
+    frame: Frame,
+    words: &'static Words,
+    paper: HandoverPaper,
+    calls: Vec<Way>,
+    finished: Option<Picture>,
+    check: String,
+}
+
+impl RoadsidePage {
+    pub(super) fn of(content: Content) -> Result<Self, WebError> {
+        let paper = content.paper;
+        let frame = Frame { workshop: paper.workshop.name.clone(), ..Frame::bare("Make it safe") };
+        let calls = paper.call.iter().map(|line| Way::of(line)).collect();
+        let words = WORDS.as_ref().map_err(ours)?;
+        let row = content.certificate;
+        let check = format!("/verify/{}/{}", row.number, row.code);
+        Ok(Self { frame, words, paper, calls, finished: None, check })
+    }
+}
+
 impl Way {
     /// A telephone number or an e-mail address, as somebody wrote it.
     fn of(line: &str) -> Self {
