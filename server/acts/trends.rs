@@ -1,6 +1,8 @@
 //! Trends over the jobs of a period: what the page and the files show. And the filling of results that
 //! were never derived, of jobs from before that was done.
 
+pub mod tables;
+
 use std::collections::BTreeMap;
 
 use time::{Date, Time};
@@ -144,6 +146,14 @@ impl Trends {
     pub fn label_of(&self, instrument: InstrumentId) -> String {
         let known = self.instruments.get(&instrument).cloned();
         known.unwrap_or_else(|| "an instrument that is not known here".to_owned())
+    }
+
+    pub fn has_person(&self, person: PersonId) -> bool {
+        self.people.contains_key(&person)
+    }
+
+    pub fn has_instrument(&self, instrument: InstrumentId) -> bool {
+        self.instruments.contains_key(&instrument)
     }
 
     /// People and instruments to choose from, in the order of their names.

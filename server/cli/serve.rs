@@ -126,10 +126,8 @@ pub(super) struct Ready {
 /// Results of jobs from before they were derived: in the background, since nobody waits for them but the
 /// page of trends, which says so, and a year of jobs takes longer than a start may.
 async fn fill(store: Store) {
-    match trends::fill(&store).await {
-        Ok(0) => {}
-        Ok(jobs) => tracing::info!("{jobs} jobs were read for trends"),
-        Err(why) => tracing::error!("trends stay incomplete until the next start: {why}"),
+    if let Err(why) = trends::fill(&store).await {
+        tracing::error!("trends stay incomplete until the next start: {why}");
     }
 }
 

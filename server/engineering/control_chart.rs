@@ -132,7 +132,7 @@ fn counted(points: &[f64]) -> Result<f64, OutOfRange> {
     if !(2..=POINTS_MAX).contains(&points.len()) {
         return Err(check::refusal("number of points", &count, format!("from 2 to {POINTS_MAX}")));
     }
-    match points.iter().find(|point| !(point.abs() <= 1.0e9)) {
+    match points.iter().find(|point| point.is_nan() || point.abs() > 1.0e9) {
         Some(wrong) => {
             Err(check::refusal("point of the chart", wrong, "a number within ± 1000000000"))
         }

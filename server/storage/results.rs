@@ -105,8 +105,9 @@ pub const SQL_IN_WINDOW: &str = "select r.*, j.number as job_number from result 
     and not exists (select 1 from reinspection x where x.workshop_id = r.workshop_id \
     and x.job_id = r.job_id) order by r.recorded_ms desc, r.job_id, r.step, r.nth limit $4";
 
-/// The same of the kit $5.
-pub const SQL_OF_KIT: &str = "select r.*, j.number as job_number from result r \
+/// The same of the kit $5. The index is named, since the engine takes the one of all kits otherwise.
+pub const SQL_OF_KIT: &str = "select r.*, j.number as job_number \
+    from result r indexed by result_by_kit \
     join job j on j.workshop_id = r.workshop_id and j.id = r.job_id \
     where r.workshop_id = $1 and r.kit_code = $5 and r.recorded_ms >= $2 and r.recorded_ms < $3 \
     and r.verdict in ('Pass', 'Fail', 'Inconclusive') \

@@ -194,12 +194,12 @@ fn the_checks_that_fail_most_come_first_and_equal_ones_in_order_of_their_names()
     assert_eq!(listed(&many[..1]), ["step 00"]);
 }
 
-fn key() -> PathKey {
+pub(crate) fn key() -> PathKey {
     PathKey { kit: "tray-40".to_owned(), step: DROP.to_owned() }
 }
 
 /// Job after job, so much of the planned 5 mΩ, in thousandths.
-fn measured(permille: &[i64]) -> Vec<JobResult> {
+pub(crate) fn measured(permille: &[i64]) -> Vec<JobResult> {
     let one = |(number, permille): (u64, &i64)| {
         let mut one = result(number, Verdict::Pass);
         let milliohm = dec("5") * fusewright::domain::number::Decimal::new(*permille, 3);
@@ -213,7 +213,7 @@ fn measured(permille: &[i64]) -> Vec<JobResult> {
 }
 
 /// Up and down about the plan.
-fn steady(count: usize) -> Vec<i64> {
+pub(crate) fn steady(count: usize) -> Vec<i64> {
     (0..count).map(|at| if at % 2 == 0 { 990 } else { 1010 }).collect()
 }
 
