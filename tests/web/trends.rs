@@ -105,7 +105,10 @@ async fn a_row_above_the_centre_line_is_drawn_told_and_listed() {
     page.says("All were measured with Meter 1: look at it too.").says("Tove Lind");
     assert_eq!(page.text.matches("<svg class=\"drawing\"").count(), 2, "wide and narrow");
     page.says("id=\"chart-wide-title\"").says("id=\"chart-title\"").says("100 %").says("30 of 30");
-    page.says("Half within").says("0 min").says("data-label=\"Signal\">1</td>");
+    page.says("<ol class=\"signals\" reversed start=\"1\">")
+        .says("Half within")
+        .says("0 min")
+        .says("data-label=\"Signal\">1</td>");
 }
 
 #[tokio::test]

@@ -37,8 +37,9 @@ pub(super) struct ChartView {
     pub(super) too_few: Option<String>,
     /// Centre line and limits, as a sentence.
     pub(super) limits: String,
-    /// The number of the first of them.
+    /// The number of the newest signal, as on the chart.
     pub(super) start: usize,
+    /// The newest first.
     pub(super) signals: Vec<String>,
     pub(super) points: Vec<PointView>,
     pub(super) left_out: Option<usize>,
@@ -116,8 +117,9 @@ fn notes(found: &Trends) -> Vec<String> {
 fn chart(found: &Trends, path: &PathTrend) -> ChartView {
     let drawn = |id: &str, width| control_chart(id, path, width).map(Svg);
     let mut signals = path.signal_words(|id| found.label_of(id));
-    let earlier = signals.len().saturating_sub(SIGNALS_LISTED);
-    signals.drain(..earlier);
+    let start = signals.len();
+    signals.reverse();
+    signals.truncate(SIGNALS_LISTED);
     let newest = (0..path.points.len()).rev().take(POINTS_LISTED);
     let points = newest.filter_map(|at| Some(point(found, path, at, path.points.get(at)?)));
     let left_out = path.points.len().checked_sub(POINTS_LISTED).filter(|count| *count > 0);
@@ -135,7 +137,7 @@ fn chart(found: &Trends, path: &PathTrend) -> ChartView {
                 path.points.len()
             )
         }),
-        start: earlier + 1,
+        start,
         signals,
         points: points.collect(),
         left_out,
