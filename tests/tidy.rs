@@ -15,7 +15,7 @@ const FLOORS: [(&str, &[&str]); 7] = [
 ];
 
 /// Crates that one floor owns.
-const OWNERS: [(&str, &str); 13] = [
+const OWNERS: [(&str, &str); 14] = [
     ("axum", "web"),
     ("askama", "web"),
     ("tower_http", "web"),
@@ -29,6 +29,7 @@ const OWNERS: [(&str, &str); 13] = [
     ("cms", "documents"),
     ("clap", "cli"),
     ("zip", "documents"),
+    ("rust_xlsxwriter", "documents"),
 ];
 
 /// Ending of the file, what may not stand in it, what to do instead.

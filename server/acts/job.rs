@@ -9,17 +9,19 @@ use crate::domain::finding::Finding;
 use crate::domain::findings::findings;
 use crate::domain::ids::{JobId, PersonId, WorkshopId};
 use crate::domain::instrument::Instrument;
-use crate::domain::job::{JobState, Known, StepState, fold};
+use crate::domain::job::{JobState, Known, Signed, StepState, fold};
 use crate::domain::kit::Kit;
 use crate::domain::kit_check::read_kit;
 use crate::domain::plan::Plan;
 use crate::domain::plan_file::read_plan;
 use crate::domain::reinspection::{Comparison, EarlierRecord, compare, compare_step};
 use crate::domain::sheet::Sheet;
+use crate::domain::trends::counted_results;
 use crate::domain::verdict::{Judgement, Verdict};
 use crate::storage::jobs::{self, Derived, JobRow};
 use crate::storage::kits::KitRow;
 use crate::storage::plans::PlanRow;
+use crate::storage::results::Results;
 use crate::storage::workshops::Workshop;
 use crate::storage::{
     Store, entries, instruments, kits, people, plans, reinspections, sheets, workshops,
@@ -166,6 +168,18 @@ impl JobFile {
                 .plan
                 .as_ref()
                 .map_or_else(String::new, |saved| jobs::plain_mark(&saved.plan.vehicle.vin_tail)),
+            results: self.results(),
+        }
+    }
+
+    /// What trends are drawn from.
+    fn results(&self) -> Results {
+        let signed = |signed: &Option<Signed>| signed.as_ref().map(|signed| signed.act.received);
+        Results {
+            kit_code: self.row.kit_code.clone(),
+            counted: counted_results(&self.state),
+            submitted: signed(&self.state.submitted),
+            released: signed(&self.state.released),
         }
     }
 }

@@ -21,6 +21,7 @@ pub mod record;
 pub mod seals;
 pub mod status_list;
 pub mod time_stamps;
+pub mod trends;
 pub mod withdraw;
 
 use crate::domain::document::Fault;

@@ -13,6 +13,7 @@ use tracing_subscriber::EnvFilter;
 use super::https::Secured;
 use super::{Failure, Outcome, daily, https, say, seal};
 use crate::acts::time_stamps::StampAuthority;
+use crate::acts::trends;
 use crate::config::Settings;
 use crate::documents::sign::SealKey;
 use crate::domain::ids::Moment;
@@ -122,6 +123,14 @@ pub(super) struct Ready {
     pub(super) proxies: Vec<IpAddr>,
 }
 
+/// Results of jobs from before they were derived: in the background, since nobody waits for them but the
+/// page of trends, which says so, and a year of jobs takes longer than a start may.
+async fn fill(store: Store) {
+    if let Err(why) = trends::fill(&store).await {
+        tracing::error!("trends stay incomplete until the next start: {why}");
+    }
+}
+
 /// Answers until told to stop, then finishes what is under way and closes the database.
 pub(super) async fn serve(
     ready: Ready,
@@ -129,6 +138,7 @@ pub(super) async fn serve(
 ) -> Outcome {
     let store = ready.store.clone();
     let days = daily::keep(store.clone(), &ready.key_folder, ready.clock.clone());
+    let filling = tokio::spawn(fill(store.clone()));
     let redirecting =
         ready.redirect.map(|from| tokio::spawn(web::redirect(from, ready.origin.clone())));
     let app = App::new(Parts {
@@ -147,6 +157,7 @@ pub(super) async fn serve(
         redirecting.abort();
     }
     days.abort();
+    filling.abort();
     store.close().await;
     match ended? {
         Ended::Told { word, .. } => word.map(|()| 0),

@@ -6,6 +6,7 @@
 
 use std::fmt::Write as _;
 
+mod control_chart;
 mod drop_path;
 mod fastener_pattern;
 mod fuse_curve;
@@ -13,6 +14,7 @@ mod limit_bar;
 mod on_paper;
 mod wiring;
 
+pub use control_chart::{ChartWidth, control_chart};
 pub use drop_path::drop_path;
 pub use fastener_pattern::{fastener_pattern, fastener_pattern_on_paper};
 pub use fuse_curve::{fuse_curve, fuse_curve_on_paper};

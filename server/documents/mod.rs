@@ -1,5 +1,5 @@
 //! From ready-to-print text to a typeset, sealed and checkable PDF; the only floor that names the
-//! typesetting engine, the PDF reader, the signature types and the container of archives.
+//! typesetting engine, the PDF reader, the signature types, the container of archives and spreadsheets.
 
 pub mod archive_file;
 pub mod certificate;
@@ -21,6 +21,7 @@ pub mod qr;
 pub mod seal_backup;
 pub mod seal_import;
 pub mod sign;
+pub mod table_file;
 pub mod time_stamp;
 pub mod typeset;
 pub mod verify;

@@ -7,7 +7,9 @@
 mod circuit_path;
 mod search;
 
-pub use circuit_path::{CircuitPath, Segment, SegmentKind, circuit_path, loaded_leg_key};
+pub use circuit_path::{
+    CircuitPath, Segment, SegmentKind, circuit_path, loaded_circuit, loaded_leg_key,
+};
 pub use search::{Advice, Known, READINGS_MAX, SAFE, Search, SpanReading, Stretch, Tools, search};
 
 use rust_decimal::MathematicalOps;

@@ -31,5 +31,6 @@ pub mod sheet;
 pub mod solar_open;
 pub mod step;
 pub mod step_form;
+pub mod trends;
 pub mod verdict;
 pub mod wiring;

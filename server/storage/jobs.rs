@@ -14,6 +14,7 @@ use crate::domain::ids::{CustomerId, JobId, KitId, Moment, PersonId, WorkshopId}
 use super::columns::{Columns as _, stored};
 use super::error::one_row;
 use super::reinspections::Reinspection;
+use super::results::{self, Results};
 use super::{Conflict, StorageError, Store};
 
 pub use list::{
@@ -81,6 +82,7 @@ pub struct Derived {
     pub updated: Moment,
     /// The end of the vehicle's identification number, as planned; empty where nothing is.
     pub vin: String,
+    pub results: Results,
 }
 
 /// Where a page of a list ended.
@@ -266,7 +268,9 @@ pub async fn refresh(
                 .bind(derived.vin)
                 .execute(&mut *db)
                 .await?;
-                if changed.rows_affected() == 0 && number_of(db, workshop, id).await?.is_none() {
+                if changed.rows_affected() > 0 {
+                    results::replace(db, (workshop, id), &derived.results).await?;
+                } else if number_of(db, workshop, id).await?.is_none() {
                     return Err(Conflict::NotThere.into());
                 }
                 Ok(changed.rows_affected() > 0)

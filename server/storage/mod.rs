@@ -35,6 +35,7 @@ pub mod pin_tries;
 pub mod pins;
 pub mod plans;
 pub mod reinspections;
+pub mod results;
 pub mod scratch;
 pub mod seal_changes;
 pub mod sessions;

@@ -45,6 +45,7 @@ mod sign_in;
 mod status_list;
 mod switch;
 pub mod tls;
+mod trends;
 mod vehicles;
 mod verify;
 mod views;

@@ -54,9 +54,10 @@ pub(super) struct Frame {
     pub(super) switch: Option<&'static str>,
 }
 
-const NAV: [(&str, &str, &str, Role); 7] = [
+const NAV: [(&str, &str, &str, Role); 8] = [
     ("/jobs", "jobs", "Jobs", Role::Technician),
     ("/due", "due", "Due", Role::Manager),
+    ("/trends", "trends", "Trends", Role::Manager),
     ("/kits", "kits", "Kits", Role::Manager),
     ("/instruments", "instruments", "Instruments", Role::Technician),
     ("/people", "people", "People", Role::Manager),

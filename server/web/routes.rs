@@ -12,7 +12,7 @@ use super::session::{Access, Guard, guard};
 use super::{
     again, assets, audit, calendar, certificates, checking, customer, due, entries, exports, front,
     handovers, instruments, jobs, kits, labels, links, offline, outbox_file, people, phones,
-    photos, plans, reviews, seals, search, settings, sheets, sign_in, status_list, switch,
+    photos, plans, reviews, seals, search, settings, sheets, sign_in, status_list, switch, trends,
     vehicles, verify, withdrawals,
 };
 use crate::domain::person::Role;
@@ -143,6 +143,9 @@ fn about_the_workshop() -> Vec<Route> {
         reads("/due", MANAGER, get(due::list)),
         acts("/due/calendar", MANAGER, post(due::make_address)),
         acts("/due/calendar/revoke", MANAGER, post(due::revoke_address)),
+        reads("/trends", MANAGER, get(trends::show)),
+        reads("/trends.csv", MANAGER, get(trends::csv_file)),
+        reads("/trends.xlsx", MANAGER, get(trends::spreadsheet_file)),
         reads("/outbox-file", MANAGER, get(outbox_file::ask)),
         acts("/outbox-file", MANAGER, post(outbox_file::show)),
         acts("/outbox-file/record", MANAGER, post(outbox_file::record)),

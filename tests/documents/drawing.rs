@@ -37,7 +37,7 @@ fn drawings(kit: &Kit, plan: &Plan) -> Vec<String> {
 const BEYOND: f64 = 12.0;
 
 /// What is wrong with a drawing, if anything is.
-fn fault_in(svg: &str) -> Option<String> {
+pub(super) fn fault_in(svg: &str) -> Option<String> {
     let read = match Document::parse(svg) {
         Ok(read) => read,
         Err(error) => return Some(error.to_string()),

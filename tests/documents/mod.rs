@@ -10,6 +10,7 @@
 mod by_hand;
 mod certificate;
 mod clauses;
+mod control_chart;
 mod drawing;
 mod drawing_on_paper;
 mod gauge;
@@ -21,6 +22,7 @@ mod sample_lines;
 pub(crate) mod seal_import;
 mod sealed;
 mod sign;
+pub(crate) mod table_file;
 mod time_stamp;
 pub(crate) mod tools;
 mod typeset;

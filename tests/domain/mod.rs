@@ -26,5 +26,6 @@ mod search;
 pub(crate) mod sheet;
 mod solar_open;
 mod step_form;
+pub(crate) mod trends;
 mod verdict;
 mod wiring;

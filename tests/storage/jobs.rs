@@ -5,6 +5,7 @@ use fusewright::storage::jobs::{
     Derived, Filter, PageMark, SQL_LIST_ALL, SQL_LIST_STAGE, SQL_LIST_TECHNICIAN, STAGE_FIRST,
     append, assign, count_stages, find, list, load, refresh,
 };
+use fusewright::storage::results::Results;
 use fusewright::storage::{Conflict, Store, customers};
 use sqlx::{AssertSqlSafe, Row as _};
 use tokio::task::JoinSet;
@@ -18,7 +19,8 @@ use super::fixture::{
 fn derived(stage: &str, entry_count: u64, updated: Moment) -> Derived {
     let (stage, flags) = (stage.to_owned(), "[\"clash\"]".to_owned());
     let vin = "K4073318".to_owned();
-    Derived { stage, steps_total: 45, steps_done: 3, flags, entry_count, updated, vin }
+    let results = Results::default();
+    Derived { stage, steps_total: 45, steps_done: 3, flags, entry_count, updated, vin, results }
 }
 
 fn numbered(number: u128) -> JobId {

@@ -24,6 +24,7 @@ mod pin_tries;
 mod pins;
 mod plans;
 mod reinspections;
+mod results;
 mod seal;
 mod seal_changes;
 mod sessions;

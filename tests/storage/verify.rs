@@ -4,6 +4,7 @@ use std::fs;
 
 use fusewright::domain::entry::Digest;
 use fusewright::storage::jobs::{Derived, refresh};
+use fusewright::storage::results::Results;
 use fusewright::storage::verify::{Fault, Report, verify};
 use fusewright::storage::{certificates, entries, photos, plans};
 
@@ -32,6 +33,7 @@ async fn full() -> Bench {
         entry_count: 5,
         updated: after(3),
         vin: String::new(),
+        results: Results::default(),
     };
     refresh(store, WORKSHOP, JOB, derived).await.unwrap();
     bench

@@ -38,6 +38,7 @@ mod status_list;
 mod switch;
 mod sync;
 mod tls;
+mod trends;
 mod upload;
 mod vehicles;
 mod verify;

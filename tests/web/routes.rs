@@ -14,7 +14,7 @@ type Expected = (&'static str, &'static str, [u16; 4]);
 
 const ROLES: [&str; 4] = ["nobody", "technician", "manager", "owner"];
 
-const EXPECTED: [Expected; 107] = [
+const EXPECTED: [Expected; 110] = [
     ("GET", "/", [303, 303, 303, 303]),
     ("GET", "/livez", [200, 200, 200, 200]),
     ("GET", "/readyz", [200, 200, 200, 200]),
@@ -94,6 +94,9 @@ const EXPECTED: [Expected; 107] = [
     ("POST", "/due/calendar", [303, 403, 200, 200]),
     // After the row above each of them has one.
     ("POST", "/due/calendar/revoke", [303, 403, 303, 303]),
+    ("GET", "/trends", [303, 403, 200, 200]),
+    ("GET", "/trends.csv", [303, 403, 200, 200]),
+    ("GET", "/trends.xlsx", [303, 403, 200, 200]),
     ("GET", "/outbox-file", [303, 403, 200, 200]),
     ("POST", "/outbox-file", [303, 403, 400, 400]),
     ("POST", "/outbox-file/record", [303, 403, 422, 422]),

@@ -50,6 +50,14 @@ pub fn loaded_leg_key(circuit: &str, is_return: bool) -> String {
     format!("{circuit}.{name}")
 }
 
+/// The circuit whose leg the step of this key measures; nothing for other steps.
+pub fn loaded_circuit(key: &str) -> Option<&str> {
+    let (phase, leg) = key.split_once('.')?;
+    let (circuit, _) = leg.rsplit_once('.')?;
+    let is_leg = [false, true].iter().any(|is_return| loaded_leg_key(circuit, *is_return) == leg);
+    (phase == Phase::Prove.word() && is_leg).then_some(circuit)
+}
+
 /// The path that the step of this key measures; nothing for other steps.
 pub fn circuit_path(kit: &Kit, plan: &Plan, key: &str) -> Option<CircuitPath> {
     let of_step = |circuit: &str, leg: Leg| {
