@@ -1,6 +1,8 @@
 //! Counted results of all jobs and the course of each job, derived from entries for questions about many
 //! jobs at once. Written where a job's other derived columns are; never a source of truth.
 
+use std::collections::BTreeMap;
+
 use sqlx::SqliteConnection;
 use sqlx::sqlite::SqliteRow;
 
@@ -38,15 +40,25 @@ pub struct Window {
 }
 
 /// Puts a job's rows in the place of those that are there: what was counted may count no more, by a new
-/// sheet or a result that arrived late, so a job is written as a whole.
+/// sheet or a result that arrived late. Only what differs is written: this follows on every entry, and
+/// there is one writer.
 pub(super) async fn replace(
     db: &mut SqliteConnection,
     (workshop, job): (WorkshopId, JobId),
     results: &Results,
 ) -> Result<(), StorageError> {
-    let forget = "delete from result where workshop_id = $1 and job_id = $2";
-    sqlx::query(forget).bind(workshop.0).bind(job.0).execute(&mut *db).await?;
-    for counted in &results.counted {
+    let there = stored(&mut *db, (workshop, job)).await?;
+    let mut missing: BTreeMap<(&str, u32), &CountedResult> =
+        results.counted.iter().map(|one| ((one.step.as_str(), one.nth), one)).collect();
+    for (kit_code, old) in &there {
+        let key = (old.step.as_str(), old.nth);
+        if *kit_code == results.kit_code && missing.get(&key) == Some(&old) {
+            missing.remove(&key);
+        } else {
+            delete(&mut *db, (workshop, job), key).await?;
+        }
+    }
+    for counted in missing.into_values() {
         insert(&mut *db, (workshop, job), &results.kit_code, counted).await?;
     }
     sqlx::query(
@@ -60,6 +72,27 @@ pub(super) async fn replace(
     .bind(results.released.map(|at| at.0))
     .execute(db)
     .await?;
+    Ok(())
+}
+
+/// The rows of one job that are there, each with its kit.
+async fn stored(
+    db: &mut SqliteConnection,
+    (workshop, job): (WorkshopId, JobId),
+) -> Result<Vec<(String, CountedResult)>, StorageError> {
+    let rows = sqlx::query("select * from result where workshop_id = $1 and job_id = $2");
+    let rows = rows.bind(workshop.0).bind(job.0).fetch_all(db).await?;
+    rows.iter().map(|row| Ok((row.text("kit_code")?, counted(row)?))).collect()
+}
+
+async fn delete(
+    db: &mut SqliteConnection,
+    (workshop, job): (WorkshopId, JobId),
+    (step, nth): (&str, u32),
+) -> Result<(), StorageError> {
+    let one =
+        "delete from result where workshop_id = $1 and job_id = $2 and step = $3 and nth = $4";
+    sqlx::query(one).bind(workshop.0).bind(job.0).bind(step).bind(nth).execute(db).await?;
     Ok(())
 }
 
@@ -177,9 +210,18 @@ pub async fn list_unread(
 }
 
 fn job_result(row: &SqliteRow) -> Result<JobResult, StorageError> {
+    Ok(JobResult {
+        job: JobId(row.uuid("job_id")?),
+        job_number: row.number("job_number")?,
+        kit: row.text("kit_code")?,
+        counted: counted(row)?,
+    })
+}
+
+fn counted(row: &SqliteRow) -> Result<CountedResult, StorageError> {
     let unit = row.text_or_none("unit")?.as_deref().and_then(Unit::parse);
     let ids = [row.uuid_or_none("instrument_id")?, row.uuid_or_none("other_instrument_id")?];
-    let counted = CountedResult {
+    Ok(CountedResult {
         step: row.text("step")?,
         title: row.text("title")?,
         nth: row.number("nth")?,
@@ -191,12 +233,6 @@ fn job_result(row: &SqliteRow) -> Result<JobResult, StorageError> {
         person: PersonId(row.uuid("person_id")?),
         instruments: ids.into_iter().flatten().map(InstrumentId).collect(),
         recorded: row.moment("recorded_ms")?,
-    };
-    Ok(JobResult {
-        job: JobId(row.uuid("job_id")?),
-        job_number: row.number("job_number")?,
-        kit: row.text("kit_code")?,
-        counted,
     })
 }
 
