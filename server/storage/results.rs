@@ -48,17 +48,22 @@ pub(super) async fn replace(
     results: &Results,
 ) -> Result<(), StorageError> {
     let there = stored(&mut *db, (workshop, job)).await?;
-    let mut missing: BTreeMap<(&str, u32), &CountedResult> =
-        results.counted.iter().map(|one| ((one.step.as_str(), one.nth), one)).collect();
-    for (kit_code, old) in &there {
-        let key = (old.step.as_str(), old.nth);
-        if *kit_code == results.kit_code && missing.get(&key) == Some(&old) {
-            missing.remove(&key);
-        } else {
-            delete(&mut *db, (workshop, job), key).await?;
+    let mut old: BTreeMap<(&str, u32), _> =
+        there.iter().map(|row| ((row.1.step.as_str(), row.1.nth), row)).collect();
+    let mut new = Vec::new();
+    for counted in &results.counted {
+        let key = (counted.step.as_str(), counted.nth);
+        match old.get(&key) {
+            Some((kit, same)) if *kit == results.kit_code && same == counted => {
+                old.remove(&key);
+            }
+            _ => new.push(counted),
         }
     }
-    for counted in missing.into_values() {
+    for key in old.into_keys() {
+        delete(&mut *db, (workshop, job), key).await?;
+    }
+    for counted in new {
         insert(&mut *db, (workshop, job), &results.kit_code, counted).await?;
     }
     sqlx::query(
