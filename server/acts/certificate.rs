@@ -10,7 +10,7 @@ use super::job::{JobFile, load};
 use super::paper::{self, Numbered};
 use super::time_stamps::StampAuthority;
 use super::{ActError, By};
-use crate::documents::certificate::{PHOTOS_MAX, certificate};
+use crate::documents::certificate::certificate;
 use crate::documents::paper::{CertificatePaper, PaperPhoto};
 use crate::documents::sign::{SealError, SealKey, SealNote, Sealing};
 use crate::domain::certificate::{
@@ -220,11 +220,5 @@ async fn paper_photos(store: &Store, by: &By, file: &JobFile) -> Result<Vec<Pape
             missing.len()
         )));
     }
-    let mut ready = Vec::new();
-    for (caption, digest) in named.into_iter().take(PHOTOS_MAX) {
-        if let Some(jpeg) = photos::jpeg(store, by.workshop(), &digest).await? {
-            ready.push(PaperPhoto { caption, jpeg });
-        }
-    }
-    Ok(ready)
+    paper::read_photos(store, by.workshop(), named).await
 }

@@ -13,7 +13,7 @@ use super::paper::{self, parts, results};
 use crate::documents::certificate::PHOTOS_MAX;
 use crate::documents::drawing::wiring_on_paper;
 use crate::documents::handover::{HandoverPaper, handover};
-use crate::documents::paper::{FindingLine, FindingOutcome, PaperPhoto};
+use crate::documents::paper::{FindingLine, FindingOutcome};
 use crate::domain::certificate::{PaperSize, on_paper};
 use crate::domain::entry::Digest;
 use crate::domain::ids::{JobId, WorkshopId};
@@ -35,9 +35,8 @@ pub struct Content {
     /// The certificate that it belongs to.
     pub certificate: CertificateRow,
     pub paper: HandoverPaper,
-    pub photos: Vec<PaperPhoto>,
-    /// What the photos are stored by, in their order.
-    pub digests: Vec<Digest>,
+    /// The photos that are here, by caption and digest: read by whoever prints or shows them.
+    pub photos: Vec<(String, Digest)>,
 }
 
 /// Makes the handover of a released job that has its certificate; on the workshop's paper, unless another
@@ -48,8 +47,9 @@ pub async fn make(
     (workshop, job): (WorkshopId, JobId),
     size: Option<PaperSize>,
 ) -> Result<Handover, ActError> {
-    let Content { certificate, mut paper, photos, .. } =
+    let Content { certificate, mut paper, photos } =
         content(store, origin, (workshop, job)).await?;
+    let photos = paper::read_photos(store, workshop, photos).await?;
     paper.size = size.unwrap_or(paper.size);
     let pdf =
         tokio::task::spawn_blocking(move || handover(&paper, &photos).map_err(ActError::ours));
@@ -86,7 +86,7 @@ pub async fn content(
         finished_photo: shown.finished,
     };
     let paper = of(&facts);
-    Ok(Content { certificate: row, paper, photos: shown.photos, digests: shown.digests })
+    Ok(Content { certificate: row, paper, photos: shown.photos })
 }
 
 /// Whether a photo is one of those that the job's handover can show.
@@ -110,8 +110,7 @@ struct Facts<'a> {
 }
 
 struct Shown {
-    photos: Vec<PaperPhoto>,
-    digests: Vec<Digest>,
+    photos: Vec<(String, Digest)>,
     /// Which of them shows the finished work: gear, fuse and isolation point.
     finished: Option<usize>,
     left_out: Option<String>,
@@ -123,24 +122,21 @@ async fn shown_photos(
     workshop: WorkshopId,
     file: &JobFile,
 ) -> Result<Shown, ActError> {
-    let named: Vec<(String, Digest)> = paper::photos(file);
-    let all = named.len();
+    let mut shown: Vec<(String, Digest)> = paper::photos(file);
+    let all = shown.len();
+    shown.truncate(PHOTOS_MAX);
+    let digests: Vec<Digest> = shown.iter().map(|(_, digest)| digest.clone()).collect();
+    let missing = photos::find_missing(store, workshop, &digests).await?;
+    shown.retain(|(_, digest)| !missing.contains(digest));
     let finished = file.state.step("hand_over.finished").and_then(|step| step.photos().next());
-    let (mut shown, mut digests, mut place) = (Vec::new(), Vec::new(), None);
-    for (caption, digest) in named.into_iter().take(PHOTOS_MAX) {
-        if let Some(jpeg) = photos::jpeg(store, workshop, &digest).await? {
-            place = place.or((Some(&digest) == finished).then_some(shown.len()));
-            shown.push(PaperPhoto { caption, jpeg });
-            digests.push(digest);
-        }
-    }
+    let place = shown.iter().position(|(_, digest)| Some(digest) == finished);
     let left_out = (shown.len() < all).then(|| {
         format!(
             "{} of {all} photos are shown; the workshop keeps the record of the others.",
             shown.len()
         )
     });
-    Ok(Shown { photos: shown, digests, finished: place, left_out })
+    Ok(Shown { photos: shown, finished: place, left_out })
 }
 
 fn of(facts: &Facts<'_>) -> HandoverPaper {

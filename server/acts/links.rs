@@ -3,10 +3,10 @@
 use super::job::load;
 use super::{ActError, By};
 use crate::domain::ids::{JobId, LinkId};
-use crate::domain::seal::{hex, sha256};
+use crate::domain::seal::sha256;
 use crate::storage::links::{self, NewLink};
 use crate::storage::{Store, certificates};
-use crate::world::random;
+use crate::world::secret;
 
 /// How long a link can be valid, in days; the first that is not chosen otherwise.
 pub const DAYS: [i64; 4] = [90, 7, 30, 365];
@@ -28,7 +28,7 @@ pub async fn make(
              new certificate, then make the link.",
         ));
     }
-    let token = hex(&random::<32>()?);
+    let token = secret()?;
     let new = NewLink {
         id,
         job: file.row.id,

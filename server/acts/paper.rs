@@ -10,18 +10,21 @@ use time::Date;
 
 use super::ActError;
 use super::job::{JobFile, SavedPlan};
+use crate::documents::certificate::PHOTOS_MAX;
 use crate::documents::paper::{
-    CertificatePaper, Dates, DrawnSignature, Fitted, NextInspection, PaperKind, Party, Proof,
-    SignatureLine, TapeGroup, TapeMark, VehiclePaper, grouped_hex,
+    CertificatePaper, Dates, DrawnSignature, Fitted, NextInspection, PaperKind, PaperPhoto, Party,
+    Proof, SignatureLine, TapeGroup, TapeMark, VehiclePaper, grouped_hex,
 };
 use crate::domain::certificate::{Record, WorkLine};
 use crate::domain::entry::{Digest, Payload};
-use crate::domain::ids::Moment;
+use crate::domain::ids::{Moment, WorkshopId};
 use crate::domain::limits::REINSPECTION_MONTHS;
 use crate::domain::plan::Plan;
 use crate::domain::step::Phase;
 use crate::domain::wiring::wiring;
+use crate::storage::Store;
 use crate::storage::customers::Customer;
+use crate::storage::photos::jpeg;
 
 /// Box that signatures are drawn in, as `Signature::strokes` says.
 const SIGNATURE_BOX: (f32, f32) = (600.0, 200.0);
@@ -118,6 +121,21 @@ pub(super) fn photos(file: &JobFile) -> Vec<(String, Digest)> {
         }
     }
     photos
+}
+
+/// Those of the photos that are here, as many as a paper shows.
+pub(super) async fn read_photos(
+    store: &Store,
+    workshop: WorkshopId,
+    named: Vec<(String, Digest)>,
+) -> Result<Vec<PaperPhoto>, ActError> {
+    let mut ready = Vec::new();
+    for (caption, digest) in named.into_iter().take(PHOTOS_MAX) {
+        if let Some(bytes) = jpeg(store, workshop, &digest).await? {
+            ready.push(PaperPhoto { caption, jpeg: bytes });
+        }
+    }
+    Ok(ready)
 }
 
 fn lines(texts: &[&str]) -> Vec<String> {

@@ -5,7 +5,7 @@ pub mod tables;
 
 use std::collections::BTreeMap;
 
-use time::{Date, Time};
+use time::Date;
 
 use super::ActError;
 use super::job::{load, refresh};
@@ -86,11 +86,8 @@ pub async fn trends(
 }
 
 fn window(asked: &Asked) -> Window {
-    let start = |day: Date| {
-        let seconds = day.with_time(Time::MIDNIGHT).assume_utc().unix_timestamp();
-        Moment(seconds * 1000)
-    };
-    Window { from: start(asked.from), until: start(asked.to).plus_days(1), kit: asked.kit.clone() }
+    let until = Moment::start_of(asked.to).plus_days(1);
+    Window { from: Moment::start_of(asked.from), until, kit: asked.kit.clone() }
 }
 
 fn fits(result: &JobResult, asked: &Asked) -> bool {

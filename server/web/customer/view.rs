@@ -7,7 +7,6 @@ use serde::Deserialize;
 
 use crate::acts::handover::Content;
 use crate::documents::handover::{HANDOVER_WORDS, HandoverPaper};
-use crate::documents::paper::PaperPhoto;
 use crate::domain::entry::Digest;
 use crate::domain::kit_check::colour_name;
 use crate::domain::wiring::colour_codes;
@@ -84,15 +83,13 @@ pub(super) struct HandoverPage {
 
 impl HandoverPage {
     pub(super) fn of(content: Content) -> Result<Self, WebError> {
-        let Content { paper, photos, digests, .. } = content;
+        let Content { paper, photos, .. } = content;
         let words = WORDS.as_ref().map_err(ours)?;
-        let picture = |(photo, digest): (&PaperPhoto, &str)| Picture {
+        let picture = |(caption, digest): &(String, Digest)| Picture {
             href: format!("/handover/photos/{digest}"),
-            caption: photo.caption.clone(),
-            description: photo.caption.clone(),
+            caption: caption.clone(),
+            description: caption.clone(),
         };
-        let digests: Vec<&str> = digests.iter().map(Digest::as_str).collect();
-        let shown = photos.iter().zip(digests);
         let drawings = (1..).zip(&paper.wiring).map(|(part, drawing): (usize, _)| Picture {
             href: format!("/handover/wiring/{part}"),
             caption: drawing.caption.clone(),
@@ -104,8 +101,8 @@ impl HandoverPage {
             words,
             calls: paper.call.iter().map(|line| Way::of(line)).collect(),
             drawings: drawings.collect(),
-            finished: paper.finished_photo.and_then(|place| shown.clone().nth(place)).map(picture),
-            photos: shown.map(picture).collect(),
+            finished: paper.finished_photo.and_then(|place| photos.get(place)).map(picture),
+            photos: photos.iter().map(picture).collect(),
             paper,
         })
     }
