@@ -5,6 +5,7 @@ use std::sync::Arc;
 use uuid::Uuid;
 
 use crate::domain::ids::Moment;
+use crate::domain::seal::hex;
 
 /// Tells the time. Tests hand in their own.
 #[derive(Clone)]
@@ -40,6 +41,15 @@ pub fn random<const N: usize>() -> Result<[u8; N], NoChance> {
     let mut bytes = [0; N];
     getrandom::fill(&mut bytes).map_err(NoChance)?;
     Ok(bytes)
+}
+
+const SECRET_BYTES: usize = 32;
+/// Hexadecimal digits of a [`secret`].
+pub const SECRET_CHARS: usize = SECRET_BYTES * 2;
+
+/// 256 bits that a browser or an address carries.
+pub fn secret() -> Result<String, NoChance> {
+    Ok(hex(&random::<SECRET_BYTES>()?))
 }
 
 /// Read aloud and typed without doubt: no I, L, O, U. With 32 of them each byte of chance picks one

@@ -3,7 +3,7 @@
 use std::fmt;
 
 use serde::{Deserialize, Serialize};
-use time::OffsetDateTime;
+use time::{Date, OffsetDateTime, Time};
 use uuid::Uuid;
 
 macro_rules! id {
@@ -93,6 +93,11 @@ impl Moment {
         let at =
             OffsetDateTime::parse(text, &time::format_description::well_known::Rfc3339).ok()?;
         i64::try_from(at.unix_timestamp_nanos() / 1_000_000).ok().map(Self)
+    }
+
+    /// The first moment of a day, UTC.
+    pub fn start_of(day: Date) -> Self {
+        Self(OffsetDateTime::new_utc(day, Time::MIDNIGHT).unix_timestamp() * 1000)
     }
 
     #[must_use]

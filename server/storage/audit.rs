@@ -22,6 +22,14 @@ pub struct AuditRow {
     pub address: String,
 }
 
+/// The same as it is read: with what person and device are called.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NamedAct {
+    pub row: AuditRow,
+    pub person: String,
+    pub device: String,
+}
+
 /// Which acts are asked for. What is nothing asks for all.
 #[derive(Debug, Clone, Default)]
 pub struct AuditFilter {
@@ -68,11 +76,15 @@ pub async fn list(
     store: &Store,
     workshop: WorkshopId,
     filter: &AuditFilter,
-) -> Result<Vec<AuditRow>, StorageError> {
+) -> Result<Vec<NamedAct>, StorageError> {
     let rows = sqlx::query(
-        "select * from audit where workshop_id = $1 and ($2 is null or person_id = $2) \
-         and ($3 is null or act = $3) and ($4 is null or at_ms >= $4) \
-         and ($5 is null or at_ms < $5) and ($6 is null or id < $6) order by id desc limit $7",
+        "select a.*, p.name as person, d.label as device from audit a \
+         join person p on p.workshop_id = a.workshop_id and p.id = a.person_id \
+         join device d on d.workshop_id = a.workshop_id and d.id = a.device_id \
+         where a.workshop_id = $1 and ($2 is null or a.person_id = $2) \
+         and ($3 is null or a.act = $3) and ($4 is null or a.at_ms >= $4) \
+         and ($5 is null or a.at_ms < $5) and ($6 is null or a.id < $6) \
+         order by a.id desc limit $7",
     )
     .bind(workshop.0)
     .bind(filter.person.map(|person| person.0))
@@ -83,16 +95,18 @@ pub async fn list(
     .bind(filter.limit)
     .fetch_all(store.readers())
     .await?;
-    rows.iter().map(row).collect()
+    rows.iter().map(named).collect()
 }
 
-fn row(row: &SqliteRow) -> Result<AuditRow, StorageError> {
-    Ok(AuditRow {
+fn named(row: &SqliteRow) -> Result<NamedAct, StorageError> {
+    let (person, device) = (row.text("person")?, row.text("device")?);
+    let row = AuditRow {
         id: row.uuid("id")?,
         at: row.moment("at_ms")?,
         person: PersonId(row.uuid("person_id")?),
         device: DeviceId(row.uuid("device_id")?),
         act: row.text("act")?,
         address: row.text("at_address")?,
-    })
+    };
+    Ok(NamedAct { row, person, device })
 }

@@ -6,7 +6,6 @@ use std::collections::BTreeMap;
 use askama::Template;
 use axum::extract::{Query, State};
 use axum::response::Response;
-use time::{Duration, OffsetDateTime, Time};
 
 use super::app::App;
 use super::error::{WebError, encode};
@@ -15,7 +14,7 @@ use super::page::{Frame, page};
 use super::session::Who;
 use crate::domain::ids::{DeviceId, Moment, PersonId};
 use crate::domain::person::Person;
-use crate::storage::audit::{AuditFilter, AuditRow, append, list};
+use crate::storage::audit::{AuditFilter, AuditRow, NamedAct, append, list};
 use crate::storage::{devices, instruments, jobs, people};
 
 /// Rows on one page.
@@ -116,7 +115,7 @@ pub(super) async fn show(
     let filter = filter(&mut filled);
     let found = list(app.store(), who.workshop(), &filter).await?;
     let later = found.last().filter(|_| found.len() == LISTED as usize);
-    let later = later.map(|last| format!("/audit?{}below={}", asked(&filled), last.id));
+    let later = later.map(|last| format!("/audit?{}below={}", asked(&filled), last.row.id));
     let names = Names::of(&app, &who).await?;
     let none = |words: &str| std::iter::once((String::new(), words.to_owned()));
     let people = names.people.iter().map(|(id, name)| (id.to_string(), name.clone()));
@@ -146,8 +145,7 @@ fn filter(filled: &mut Filled) -> AuditFilter {
         if found.is_none() && !typed.is_empty() {
             filled.fault(name, "Choose a day.");
         }
-        let at = OffsetDateTime::new_utc(found? + Duration::days(days), Time::MIDNIGHT);
-        Some(Moment(at.unix_timestamp() * 1000))
+        Some(Moment::start_of(found?).plus_days(days))
     };
     let (from, until) = (moment("from", 0), moment("until", 1));
     let act = WORDS.iter().find(|(path, _)| *path == filled.text("act"));
@@ -189,15 +187,15 @@ impl Names {
         found.map_or_else(|| "somebody who left".to_owned(), |(_, name)| name.clone())
     }
 
-    async fn row(&self, app: &App, who: &Who, row: &AuditRow) -> Result<ActRow, WebError> {
+    async fn row(&self, app: &App, who: &Who, done: &NamedAct) -> Result<ActRow, WebError> {
+        let row = &done.row;
         let words = WORDS.iter().find(|(path, _)| *path == row.act);
-        let device = devices::load(app.store(), who.workshop(), row.device).await?;
         Ok(ActRow {
             at: row.at.date_and_minute(),
-            person: self.person(&row.person.to_string()),
+            person: done.person.clone(),
             act: words.map_or_else(|| row.act.clone(), |(_, words)| (*words).to_owned()),
             about: self.about(app, who, row).await?,
-            device: device.map(|device| device.label).unwrap_or_default(),
+            device: done.device.clone(),
         })
     }
 

@@ -10,16 +10,9 @@ use super::error::{WebError, ours};
 use super::shield::FILES;
 use crate::acts::due::feed;
 use crate::domain::person::Role;
-use crate::domain::seal::{hex, sha256};
+use crate::domain::seal::sha256;
 use crate::storage::{calendar_tokens, workshops};
-use crate::world::{NoChance, random};
-
-/// 256 bits, in hexadecimal.
-const SECRET_BYTES: usize = 32;
-
-pub(super) fn fresh_secret() -> Result<String, NoChance> {
-    Ok(hex(&random::<SECRET_BYTES>()?))
-}
+use crate::world::SECRET_CHARS;
 
 /// What is kept of it. So many bits need no slow hash.
 pub(super) fn digest(secret: &str) -> [u8; 32] {
@@ -31,7 +24,7 @@ pub(super) async fn show(
     State(app): State<App>,
     Path(file): Path<String>,
 ) -> Result<Response, WebError> {
-    let secret = file.strip_suffix(".ics").filter(|secret| secret.len() == SECRET_BYTES * 2);
+    let secret = file.strip_suffix(".ics").filter(|secret| secret.len() == SECRET_CHARS);
     let secret = secret.ok_or(WebError::NotFound)?;
     let person = calendar_tokens::find(app.store(), digest(secret)).await?;
     let person = person.filter(|person| person.role.covers(Role::Manager));

@@ -7,7 +7,7 @@ use serde::Deserialize;
 use time::Date;
 
 use super::app::App;
-use super::calendar::{digest, fresh_secret};
+use super::calendar::digest;
 use super::error::WebError;
 use super::form::day_words;
 use super::page::{Done, Frame, page};
@@ -17,6 +17,7 @@ use crate::domain::certificate::on_paper;
 use crate::domain::ids::Moment;
 use crate::storage::calendar_tokens;
 use crate::storage::due::DueMark;
+use crate::world::secret;
 
 /// What the page says after a change.
 const DONE: [(&str, &str); 1] =
@@ -165,7 +166,7 @@ fn parse_mark(text: &str) -> Option<Mark> {
 
 /// POST /due/calendar: the page once more, with the address that is never shown again.
 pub(super) async fn make_address(State(app): State<App>, who: Who) -> Result<Response, WebError> {
-    let secret = fresh_secret()?;
+    let secret = secret()?;
     let new = (who.person.id, digest(&secret), app.now());
     calendar_tokens::append(app.store(), who.workshop(), new).await?;
     let address = format!("{}/calendar/{secret}.ics", app.origin().address);

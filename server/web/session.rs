@@ -17,10 +17,10 @@ use super::error::WebError;
 use crate::acts::By;
 use crate::domain::ids::{DeviceId, Moment, WorkshopId};
 use crate::domain::person::{Person, Role};
-use crate::domain::seal::{hex, sha256};
+use crate::domain::seal::sha256;
 use crate::storage::sessions::{self, NewSession, TokenSha256};
 use crate::storage::{phones, workshops};
-use crate::world::random;
+use crate::world::secret;
 
 /// A session ends after a working day, whatever happens.
 const SESSION_MS: i64 = 12 * 3_600_000;
@@ -108,11 +108,14 @@ pub(super) async fn guard(
         return Err(WebError::Forbidden("This is for the people the workshop named for it."));
     }
     let made_for = HeaderValue::from_str(&who.person.id.to_string()).map_err(super::error::ours)?;
-    let (acts, address) = (request.method() == Method::POST, request.uri().path().to_owned());
-    request.extensions_mut().insert(who.clone());
+    let act = (request.method() == Method::POST).then(|| {
+        let address = request.uri().path().to_owned();
+        (who.person.clone(), who.device, address)
+    });
+    request.extensions_mut().insert(who);
     let mut response = next.run(request).await;
-    if acts && response.status().as_u16() < 400 {
-        audit::note(&guard.app, (&who.person, who.device), guard.path, &address).await;
+    if let Some((person, device, address)) = act.filter(|_| response.status().as_u16() < 400) {
+        audit::note(&guard.app, (&person, device), guard.path, &address).await;
     }
     // A phone keeps copies of pages for each person apart, and keeps nothing that does not say so.
     response.headers_mut().insert(MADE_FOR, made_for);
@@ -168,7 +171,7 @@ impl KnownDevice {
 
     /// A phone, with a fresh secret of 256 bits.
     pub(super) fn enrolled(id: DeviceId) -> Result<Self, WebError> {
-        Ok(Self { id, secret: Some(hex(&random::<32>()?)) })
+        Ok(Self { id, secret: Some(secret()?) })
     }
 
     pub(super) fn is_enrolled(&self) -> bool {
@@ -239,7 +242,7 @@ pub(super) async fn start(
     device: &KnownDevice,
     by: &'static str,
 ) -> Result<[(HeaderName, HeaderValue); 2], WebError> {
-    let token = hex(&random::<32>()?);
+    let token = secret()?;
     let now = app.now();
     let session = NewSession {
         token: sha256(token.as_bytes()),

@@ -30,7 +30,8 @@ const ELSEWHERE: [&str; 14] = [
 
 async fn acts(app: &TestApp) -> Vec<AuditRow> {
     let filter = AuditFilter { limit: 100, ..AuditFilter::default() };
-    list(&app.store, WORKSHOP, &filter).await.unwrap()
+    let acts = list(&app.store, WORKSHOP, &filter).await.unwrap();
+    acts.into_iter().map(|act| act.row).collect()
 }
 
 #[test]

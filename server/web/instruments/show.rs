@@ -5,7 +5,6 @@ use askama::Template;
 use axum::extract::{Path, Query, State};
 use axum::response::Response;
 use serde::Deserialize;
-use time::{OffsetDateTime, Time};
 
 use super::{InstrumentRow, row};
 use crate::acts::job::{JobFile, load};
@@ -115,12 +114,11 @@ fn since(instrument: &Instrument, typed: &str) -> (Moment, Field) {
     } else if day(typed).is_none() {
         filled.fault("since", "Choose a day.");
     }
-    let from = day(filled.text("since"))
-        .map_or(0, |day| OffsetDateTime::new_utc(day, Time::MIDNIGHT).unix_timestamp() * 1000);
+    let from = day(filled.text("since")).map_or(Moment(0), Moment::start_of);
     let field = filled.field("since", "Readings since").hint(
         "Found off at a calibration? Everything since the calibration before it is in doubt.",
     );
-    (Moment(from), field)
+    (from, field)
 }
 
 fn counted(jobs: u64, readings: u64) -> String {
