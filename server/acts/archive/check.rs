@@ -241,9 +241,12 @@ impl Check<'_> {
         let sealed: BTreeSet<Digest> =
             papers.flat_map(|paper| photos_in(self.contents.file(&paper))).collect();
         let loose = anew.iter().filter(|photo| !sealed.contains(**photo)).count();
+        let vouched = match loose {
+            0 => "a sealed certificate holds each of them byte for byte".to_owned(),
+            _ => format!("{loose} of these stand in no sealed certificate either"),
+        };
         self.report.remarks.push(format!(
-            "{} written anew by the server on arrival, so the entries do not fix their bytes; {loose} of \
-             these in no sealed certificate either.",
+            "{} written anew by the server on arrival, so the entries do not fix their bytes; {vouched}.",
             counted(anew.len(), "photo was", "photos were")
         ));
     }

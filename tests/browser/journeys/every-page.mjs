@@ -22,6 +22,8 @@ const APART = ['/sign-in', '/enrol', '/switch', '/offline', '/waiting', '/verify
 /** Pages that differ only in what they have open are looked at so many times a job. */
 const SAME_PAGE_MAX = 2;
 const PAGES_MIN = 50;
+/** Of the results on the desk [px]: some rows. */
+const ROOM_MIN = 200;
 /** Of a page like others before it one look is enough, in turns; the first of its kind gets more. */
 const TWO_LOOKS = [{ size: DESK, ...LIGHT }, { size: PHONE, ...DARK }];
 const FOUR_LOOKS = [...TWO_LOOKS, { size: DESK, ...DARK }, { size: PHONE, ...LIGHT }];
@@ -49,6 +51,7 @@ export async function run({ browser, base, signIns, javascript, size }) {
     seen.add(path);
     times.set(pathname, before + 1);
     await page.goto(base + path);
+    await checkRoom(page);
     ahead.push(...await links(page, base));
     const kind = pathname.replace(/[0-9a-f]{8}-[0-9a-f-]{27}/g, ':id');
     await (kinds.has(kind) ? checkPage(page, [TWO_LOOKS[seen.size % 2]]) : checkAll(page));
@@ -69,6 +72,13 @@ async function checkAll(page) {
     }
   });
   await checkPage(page, TWO_LOOKS);
+}
+
+/** On the desk the results keep room to be read in, whatever else stands beside them. @param {import('playwright-core').Page} page */
+async function checkRoom(page) {
+  await page.setViewportSize(DESK);
+  const rooms = await page.locator('.desk__table').evaluateAll((all) => all.map((table) => table.clientHeight));
+  for (const room of rooms) assert.ok(room >= ROOM_MIN, `${page.url()}: the results have ${room} px`);
 }
 
 /** @param {import('playwright-core').Page} page */
