@@ -172,7 +172,6 @@ fn record(
     (number, replaces, next): (&CertificateNumber, Option<&str>, &certificates::Next),
 ) -> Option<Record> {
     let saved = file.plan.as_ref()?;
-    let vehicle = &saved.plan.vehicle;
     let reinspection_of = file.row.again.as_ref().map(|of| on_paper(&of.certificate));
     Record::of(
         &file.state,
@@ -183,20 +182,8 @@ fn record(
             job: file.row.id,
             job_number: file.row.number,
             workshop: &file.workshop.name,
-            kit: &KitLine {
-                code: file.kit.code.clone(),
-                edition: file.kit.edition,
-                title: file.kit.title.clone(),
-                maker: file.kit.maker.clone(),
-                sha256: hex(&file.kit_row.sha256),
-            },
-            vehicle: &VehicleLine {
-                description: vehicle.description.clone(),
-                registration: vehicle.registration.clone(),
-                vin_tail: vehicle.vin_tail.clone(),
-                odometer_km: paper::again::odometer(file)
-                    .or(vehicle.odometer_km.map(|km| km.to_string())),
-            },
+            kit: &KitLine::of(&file.kit, hex(&file.kit_row.sha256)),
+            vehicle: &VehicleLine::of(&saved.plan, &file.state),
             plan_sha256: &hex(&saved.row.sha256),
             instruments: &file.instruments,
             name_of: &|person| file.name_of(person),

@@ -20,6 +20,7 @@ use crate::domain::entry::{Digest, Payload};
 use crate::domain::ids::{Moment, WorkshopId};
 use crate::domain::limits::REINSPECTION_MONTHS;
 use crate::domain::plan::Plan;
+use crate::domain::sheet::again::odometer_read;
 use crate::domain::step::Phase;
 use crate::domain::wiring::wiring;
 use crate::storage::Store;
@@ -162,7 +163,7 @@ pub(super) fn vehicle(file: &JobFile, plan: &Plan) -> VehiclePaper {
         description: vehicle.description.clone(),
         registration: vehicle.registration.clone(),
         vin_tail: vehicle.vin_tail.clone(),
-        odometer: again::odometer(file)
+        odometer: odometer_read(&file.state)
             .or_else(|| vehicle.odometer_km.map(|km| format!("{km} km")))
             .unwrap_or_else(|| "–".to_owned()),
     }

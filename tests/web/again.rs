@@ -1,5 +1,6 @@
 //! Inspecting again: from the certificate over the new job to the paper that compares.
 
+use fusewright::acts::archive::check;
 use fusewright::acts::job::load;
 use fusewright::acts::plan;
 use fusewright::acts::record::{compose, record};
@@ -175,6 +176,24 @@ async fn papers_compare(app: &TestApp, (again, paper): (JobId, &CertificateRow))
             assert!(words.contains(stands), "{stands} is missing in {words}");
         }
     }
+}
+
+/// What the papers of a re-inspection say otherwise, the archive works out by the same lines.
+#[tokio::test]
+async fn the_archive_of_a_re_inspection_holds_like_any_other() {
+    let app = equipped().await;
+    let (first, paper) = released(&app).await;
+    year_later(&app);
+    let again = open(&app.manager().await, first, SPRING).await;
+    work(&app, again, &[]).await;
+    let row = release(&app, again).await;
+    let reply = app.owner().await.get(&format!("/jobs/{again}/archive")).await;
+    let archive = std::io::Cursor::new(reply.has_status(200).bytes.clone());
+    let (contents, report) = check(archive).unwrap();
+    assert_eq!(report.faults, [""; 0]);
+    assert_eq!(contents.about.certificates[0].number, row.number);
+    let record: Value = serde_json::from_slice(&row.record).unwrap();
+    assert_eq!(record["reinspection_of"], on_paper(&paper.number));
 }
 
 #[tokio::test]

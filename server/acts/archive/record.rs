@@ -114,8 +114,8 @@ fn recomputed(contents: &Contents, entries: &[Entry], certified: &Value) -> Resu
         job_number: contents.about.job.number,
         // As it was called then; the register and the seal vouch for it.
         workshop: text("workshop"),
-        kit: &kit_line(&kit, contents),
-        vehicle: &vehicle_line(&plan),
+        kit: &KitLine::of(&kit, Digest::of(contents.file(&Member::Kit)).to_string()),
+        vehicle: &VehicleLine::of(&plan, &state),
         plan_sha256,
         instruments: &contents.about.instruments,
         name_of: &name_of,
@@ -155,26 +155,6 @@ fn sheets(contents: &Contents) -> Result<Vec<Sheet>, String> {
                 .map_err(|_| format!("{member} cannot be read."))
         })
         .collect()
-}
-
-fn kit_line(kit: &Kit, contents: &Contents) -> KitLine {
-    KitLine {
-        code: kit.code.clone(),
-        edition: kit.edition,
-        title: kit.title.clone(),
-        maker: kit.maker.clone(),
-        sha256: Digest::of(contents.file(&Member::Kit)).to_string(),
-    }
-}
-
-fn vehicle_line(plan: &Plan) -> VehicleLine {
-    let vehicle = &plan.vehicle;
-    VehicleLine {
-        description: vehicle.description.clone(),
-        registration: vehicle.registration.clone(),
-        vin_tail: vehicle.vin_tail.clone(),
-        odometer_km: vehicle.odometer_km.map(|km| km.to_string()),
-    }
 }
 
 fn without_instruments(record: &Value) -> Value {

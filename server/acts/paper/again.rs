@@ -2,9 +2,7 @@
 
 use crate::acts::job::JobFile;
 use crate::documents::comparison::{AgainPaper, ComparisonLine};
-use crate::domain::entry::Payload;
 use crate::domain::reinspection::{Comparison, Value};
-use crate::domain::sheet::again::ODOMETER;
 
 pub(super) fn title(file: &JobFile) -> &'static str {
     match file.row.again {
@@ -26,16 +24,6 @@ pub(super) fn extent(file: &JobFile) -> String {
          measurement of its first certificate made again.",
         file.kit.title
     )
-}
-
-/// The plan's figure is that of the first job: a re-inspection has what was read this time, or nothing.
-pub(in crate::acts) fn odometer(file: &JobFile) -> Option<String> {
-    file.row.again.as_ref()?;
-    let result = file.state.step(ODOMETER).and_then(|state| state.result());
-    match result.map(|result| &result.body.payload) {
-        Some(Payload::Note { text }) => Some(text.clone()),
-        _ => Some("not read".to_owned()),
-    }
 }
 
 pub(in crate::acts) fn paper(file: &JobFile) -> Option<AgainPaper> {

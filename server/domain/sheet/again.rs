@@ -5,8 +5,9 @@
 use serde::{Deserialize, Serialize};
 
 use super::{Sheet, step};
-use crate::domain::entry::Digest;
+use crate::domain::entry::{Digest, Payload};
 use crate::domain::ids::JobId;
+use crate::domain::job::JobState;
 use crate::domain::step::{Phase, Step, StepKind};
 
 /// What a sheet measures again; part of its text, so that the chain of the job commits to it.
@@ -20,6 +21,17 @@ pub struct Again {
 
 /// The note that the papers of a re-inspection take the distance from.
 pub const ODOMETER: &str = "before.odometer";
+
+/// What the papers of a re-inspection say of the distance; nothing on other jobs. The plan's figure is that of
+/// the first job: a re-inspection has what was read this time, or nothing.
+pub fn odometer_read(state: &JobState) -> Option<String> {
+    state.sheet.as_ref()?.again.as_ref()?;
+    let result = state.step(ODOMETER).and_then(|state| state.result());
+    match result.map(|result| &result.body.payload) {
+        Some(Payload::Note { text }) => Some(text.clone()),
+        _ => Some("not read".to_owned()),
+    }
+}
 
 const LINES: &str = "Airbags, fuel, brake and high-voltage lines near every panel you will open.";
 const UNDER: &str = "Support the vehicle before you go under it. A jack alone is not a support.";
