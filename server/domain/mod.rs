@@ -3,6 +3,7 @@
 pub mod archive;
 pub mod calendar;
 pub mod certificate;
+pub mod chain;
 pub mod change;
 pub mod curves;
 pub mod diagnosis;

@@ -1,10 +1,9 @@
 //! The two chains as they stand in the database, recomputed. Pure: rows in, faults out.
 
+use crate::domain::chain::{FoundEntry, check_entry, check_register_line};
 use crate::domain::entry::Body;
 use crate::domain::ids::{JobId, WorkshopId};
-use crate::domain::seal::{
-    Link, RegisterLine, body_commitment, entry_hash, job_genesis, register_hash,
-};
+use crate::domain::seal::{Link, RegisterLine, entry_hash, job_genesis, register_hash};
 
 use super::certificates::Line;
 use super::entries::RawEntry;
@@ -14,7 +13,11 @@ pub(super) const REGISTER_GENESIS: [u8; 32] = [0; 32];
 
 /// The hash that an entry's row should carry, from its other columns.
 pub(super) fn recomputed(job: JobId, raw: &RawEntry) -> [u8; 32] {
-    entry_hash(&Link {
+    entry_hash(&link(job, raw))
+}
+
+fn link(job: JobId, raw: &RawEntry) -> Link<'_> {
+    Link {
         job,
         seq: raw.seq,
         prev: &raw.prev,
@@ -23,7 +26,7 @@ pub(super) fn recomputed(job: JobId, raw: &RawEntry) -> [u8; 32] {
         person: raw.person,
         received: raw.received,
         commitment: &raw.commitment,
-    })
+    }
 }
 
 /// Walks along a job's chain.
@@ -49,19 +52,13 @@ impl Walk {
         // Also after a fault, so that one broken link is not reported as many.
         self.seq = raw.seq + 1;
         self.prev = raw.hash;
-        if raw.seq != expected {
-            return Err("an entry is missing before it");
-        }
-        if raw.prev != prev {
-            return Err("it does not follow on the entry before it");
-        }
-        if raw.commitment != body_commitment(&raw.salt, &raw.body) {
-            return Err("its body or salt was changed");
-        }
-        if raw.hash != recomputed(self.job, raw) {
-            return Err("its hash does not fit what stands beside it");
-        }
-        let body = Body::read(&raw.body).map_err(|_| "its body cannot be read")?;
+        let found = FoundEntry {
+            link: link(self.job, raw),
+            salt: &raw.salt,
+            body: &raw.body,
+            hash: &raw.hash,
+        };
+        let body = check_entry(&found, (expected, &prev))?;
         if self.columns_agree(raw, &body) {
             Ok(body)
         } else {
@@ -81,20 +78,15 @@ impl Walk {
 
 /// Checks a line of the register against the one before it.
 pub(super) fn check_line(line: &Line, index: u64, prev: &[u8; 32]) -> Result<(), &'static str> {
-    if line.index != index {
-        return Err("a line is missing before it");
-    }
-    if line.prev != *prev {
-        return Err("it does not follow on the line before it");
-    }
-    if line.hash != line_hash(line) {
-        return Err("its hash does not fit what stands beside it");
-    }
-    Ok(())
+    check_register_line(&hashed(line), &line.hash, (index, prev))
 }
 
 pub(super) fn line_hash(line: &Line) -> [u8; 32] {
-    register_hash(&RegisterLine {
+    register_hash(&hashed(line))
+}
+
+fn hashed(line: &Line) -> RegisterLine<'_> {
+    RegisterLine {
         index: line.index,
         prev: &line.prev,
         kind: &line.kind,
@@ -102,5 +94,5 @@ pub(super) fn line_hash(line: &Line) -> [u8; 32] {
         record_sha256: &line.record_sha256,
         pdf_sha256: &line.pdf_sha256,
         at: line.at,
-    })
+    }
 }

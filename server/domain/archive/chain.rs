@@ -1,10 +1,9 @@
 //! The two chains of an archive, recomputed from what stands in their lines and from nothing else.
 
-use super::super::entry::{Body, Entry};
+use super::super::chain::{FoundEntry, check_entry, check_register_line};
+use super::super::entry::Entry;
 use super::super::ids::{JobId, WorkshopId};
-use super::super::seal::{
-    Link, RegisterLine, body_commitment, entry_hash, job_genesis, register_hash,
-};
+use super::super::seal::{Link, RegisterLine, job_genesis};
 use super::{EntryLine, Hex, RegisterText};
 
 /// The entries of a job, each checked against the one before.
@@ -24,29 +23,18 @@ pub fn entries(
 }
 
 fn entry(job: JobId, line: &EntryLine, (seq, prev): (u64, Hex<32>)) -> Result<Entry, &'static str> {
-    if line.seq != seq {
-        return Err("an entry is missing before it");
-    }
-    if line.prev != prev {
-        return Err("it does not follow on the entry before it");
-    }
-    if line.commitment.0 != body_commitment(&line.salt.0, line.body.as_bytes()) {
-        return Err("its body or salt was changed");
-    }
     let hashed = Link {
         job,
-        seq,
-        prev: &prev.0,
+        seq: line.seq,
+        prev: &line.prev.0,
         entry: line.entry,
         device: line.device,
         person: line.person,
         received: line.received_ms,
         commitment: &line.commitment.0,
     };
-    if line.hash.0 != entry_hash(&hashed) {
-        return Err("its hash does not fit what stands beside it");
-    }
-    let body = Body::read(line.body.as_bytes()).map_err(|_| "its body cannot be read")?;
+    let (salt, body, hash) = (&line.salt.0, line.body.as_bytes(), &line.hash.0);
+    let body = check_entry(&FoundEntry { link: hashed, salt, body, hash }, (seq, &prev.0))?;
     if body.id != line.entry || body.job != job {
         return Err("its body names another entry or job");
     }
@@ -73,21 +61,14 @@ pub fn register(lines: &[RegisterText]) -> Result<(), String> {
 }
 
 fn check(line: &RegisterText, (index, prev): (u64, Hex<32>)) -> Result<(), &'static str> {
-    if line.index != index {
-        return Err("a line is missing before it");
-    }
-    if line.prev != prev {
-        return Err("it does not follow on the line before it");
-    }
     let hashed = RegisterLine {
-        index,
-        prev: &prev.0,
+        index: line.index,
+        prev: &line.prev.0,
         kind: &line.kind,
         number: &line.number,
         record_sha256: &line.record_sha256.0,
         pdf_sha256: &line.pdf_sha256.0,
         at: line.time_ms,
     };
-    let fits = line.hash.0 == register_hash(&hashed);
-    fits.then_some(()).ok_or("its hash does not fit what stands beside it")
+    check_register_line(&hashed, &line.hash.0, (index, &prev.0))
 }
