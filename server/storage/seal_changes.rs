@@ -135,10 +135,12 @@ fn change(row: &SqliteRow) -> Result<StoredChange, StorageError> {
 }
 
 /// What does not fit between the lines of a register and the changes beside it: the line, and what is
-/// wrong with it. Whether the signatures fit is asked elsewhere.
+/// wrong with it. Lines before `own` came along with an archive, and their changes stayed elsewhere. Whether
+/// the signatures fit is asked elsewhere.
 pub(super) fn faults(
     rows: &[SqliteRow],
     lines: &BTreeMap<u64, Line>,
+    own: u64,
 ) -> Result<Vec<(u64, &'static str)>, StorageError> {
     let (mut found, mut told) = (Vec::new(), BTreeSet::new());
     let mut before: Option<[u8; 32]> = None;
@@ -158,7 +160,7 @@ pub(super) fn faults(
         before = Some(change.new_seal());
     }
     let lost = |line: &&Line| line.kind == KEY && !told.contains(&line.index);
-    let lost = lines.values().filter(lost).map(|line| line.index);
+    let lost = lines.range(own..).map(|(_, line)| line).filter(lost).map(|line| line.index);
     found.extend(lost.map(|index| (index, "the change of the seal that it stands for is gone")));
     Ok(found)
 }

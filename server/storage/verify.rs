@@ -243,7 +243,9 @@ impl Check<'_> {
 
     async fn seal_changes(&mut self, lines: &BTreeMap<u64, Line>) -> Result<(), StorageError> {
         let rows = self.rows(seal_changes::ALL).await?;
-        for (index, what) in seal_changes::faults(&rows, lines)? {
+        let imported = imports::look(&mut self.view, self.workshop).await?;
+        let own = imported.map_or(0, |imported| imported.register_lines);
+        for (index, what) in seal_changes::faults(&rows, lines, own)? {
             // A line that was changed is named once.
             if !self.is_named(index) {
                 self.report.faults.push(Fault::Register { index, what });

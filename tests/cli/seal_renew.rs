@@ -15,9 +15,9 @@ use fusewright::domain::person::{Person, Role};
 use fusewright::domain::seal::hex;
 use fusewright::storage::Store;
 use fusewright::storage::certificates::{find, register_list};
-use fusewright::storage::people;
 use fusewright::storage::withdrawals::{Confirmed, Request, ask as ask_for, confirm};
 use fusewright::storage::workshops::{self, Workshop};
+use fusewright::storage::{jobs, people};
 use fusewright::world::Clock;
 use tempfile::TempDir;
 
@@ -299,6 +299,36 @@ async fn after_the_end_of_the_seal_a_release_stands_and_its_certificate_waits() 
     let row = issue(&store, &sealer(sound), "http://x", &by, job).await.unwrap();
     assert!(row.is_in_force());
     store.close().await;
+}
+
+/// The change itself stays with the workshop that made it; its line comes along as a link of the chain.
+#[tokio::test]
+async fn a_job_from_both_sides_of_a_change_is_sound_in_another_installation() {
+    let (place, elsewhere) = (copy_of_the_demo(), TempDir::new().unwrap());
+    let data = place.path();
+    let store = Store::open(data).await.unwrap();
+    let (job, by) = without_certificate(&store).await;
+    let number = jobs::load(&store, by.workshop(), job).await.unwrap().unwrap().number.to_string();
+    store.close().await;
+    assert_eq!(renew(data).code, 0);
+    let keys = files(&data.join("keys"));
+    let key = SealKey::from_pem(&keys["seal.key.pem"], &keys["seal.cert.pem"]).unwrap();
+    let store = Store::open(data).await.unwrap();
+    issue(&store, &sealer(key), "http://x", &by, job).await.unwrap();
+    store.close().await;
+
+    let archive = elsewhere.path().join("job.zip");
+    let there = elsewhere.path().join("data");
+    for arguments in [
+        ["export", &number, "--data", text(data), "--out", text(&archive)].as_slice(),
+        &["verify", text(&archive)],
+        &["import", text(&archive), "--data", text(&there)],
+        &["verify", "--data", text(&there)],
+    ] {
+        let said = ask(arguments);
+        assert_eq!((said.code, said.err.as_str()), (0, ""), "{arguments:?}: {said:?}");
+    }
+    assert_eq!(ask(&["verify", "--data", text(data)]).code, 0, "where it was made");
 }
 
 fn now() -> Moment {
