@@ -1,7 +1,6 @@
 //! What people did that no job's chain holds. Rows are only added.
 
 use sqlx::sqlite::SqliteRow;
-use uuid::Uuid;
 
 use crate::domain::ids::{DeviceId, Moment, PersonId, WorkshopId};
 
@@ -11,8 +10,6 @@ use super::{StorageError, Store};
 /// An act that was done.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct AuditRow {
-    /// A version 7 UUID: later acts have larger ids.
-    pub id: Uuid,
     pub at: Moment,
     pub person: PersonId,
     pub device: DeviceId,
@@ -25,6 +22,8 @@ pub struct AuditRow {
 /// The same as it is read: with what person and device are called.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct NamedAct {
+    /// In the workshop, from 1 and without a gap: later acts have larger numbers.
+    pub number: i64,
     pub row: AuditRow,
     pub person: String,
     pub device: String,
@@ -39,11 +38,12 @@ pub struct AuditFilter {
     pub from: Option<Moment>,
     /// Before.
     pub until: Option<Moment>,
-    /// The page goes on below this id.
-    pub below: Option<Uuid>,
+    /// The page goes on below this number.
+    pub below: Option<i64>,
     pub limit: u32,
 }
 
+/// Adds the act under the next number of its workshop.
 pub async fn append(
     store: &Store,
     workshop: WorkshopId,
@@ -53,11 +53,11 @@ pub async fn append(
         .write_one(move |db| {
             Box::pin(async move {
                 sqlx::query(
-                    "insert into audit (workshop_id, id, at_ms, person_id, device_id, act, \
-                     at_address) values ($1, $2, $3, $4, $5, $6, $7)",
+                    "insert into audit (workshop_id, number, at_ms, person_id, device_id, act, \
+                     at_address) select $1, coalesce(max(number), 0) + 1, $2, $3, $4, $5, $6 \
+                     from audit where workshop_id = $1",
                 )
                 .bind(workshop.0)
-                .bind(row.id)
                 .bind(row.at.0)
                 .bind(row.person.0)
                 .bind(row.device.0)
@@ -83,8 +83,8 @@ pub async fn list(
          join device d on d.workshop_id = a.workshop_id and d.id = a.device_id \
          where a.workshop_id = $1 and ($2 is null or a.person_id = $2) \
          and ($3 is null or a.act = $3) and ($4 is null or a.at_ms >= $4) \
-         and ($5 is null or a.at_ms < $5) and ($6 is null or a.id < $6) \
-         order by a.id desc limit $7",
+         and ($5 is null or a.at_ms < $5) and ($6 is null or a.number < $6) \
+         order by a.number desc limit $7",
     )
     .bind(workshop.0)
     .bind(filter.person.map(|person| person.0))
@@ -100,13 +100,13 @@ pub async fn list(
 
 fn named(row: &SqliteRow) -> Result<NamedAct, StorageError> {
     let (person, device) = (row.text("person")?, row.text("device")?);
+    let number = row.number("number")?;
     let row = AuditRow {
-        id: row.uuid("id")?,
         at: row.moment("at_ms")?,
         person: PersonId(row.uuid("person_id")?),
         device: DeviceId(row.uuid("device_id")?),
         act: row.text("act")?,
         address: row.text("at_address")?,
     };
-    Ok(NamedAct { row, person, device })
+    Ok(NamedAct { number, row, person, device })
 }

@@ -66,18 +66,14 @@ pub(super) async fn note(
     if !WORDS.iter().any(|(path, _)| *path == pattern) {
         return;
     }
-    let written = async {
-        let row = AuditRow {
-            id: app.new_id()?,
-            at: app.now(),
-            person: person.id,
-            device,
-            act: pattern.to_owned(),
-            address: address.chars().take(ADDRESS_CHARS_MAX).collect(),
-        };
-        append(app.store(), person.workshop, row).await.map_err(WebError::from)
+    let row = AuditRow {
+        at: app.now(),
+        person: person.id,
+        device,
+        act: pattern.to_owned(),
+        address: address.chars().take(ADDRESS_CHARS_MAX).collect(),
     };
-    if let Err(why) = written.await {
+    if let Err(why) = append(app.store(), person.workshop, row).await {
         tracing::error!("{address} was done by {} and not written down: {why:?}", person.id);
     }
 }
@@ -115,7 +111,7 @@ pub(super) async fn show(
     let filter = filter(&mut filled);
     let found = list(app.store(), who.workshop(), &filter).await?;
     let later = found.last().filter(|_| found.len() == LISTED as usize);
-    let later = later.map(|last| format!("/audit?{}below={}", asked(&filled), last.row.id));
+    let later = later.map(|last| format!("/audit?{}below={}", asked(&filled), last.number));
     let names = Names::of(&app, &who).await?;
     let none = |words: &str| std::iter::once((String::new(), words.to_owned()));
     let people = names.people.iter().map(|(id, name)| (id.to_string(), name.clone()));

@@ -76,13 +76,10 @@ async fn what_was_done_is_written_down_with_who_and_to_whom_and_what_was_refused
 #[tokio::test]
 async fn the_list_is_searched_by_person_act_and_day_and_goes_on_page_by_page() {
     let app = TestApp::start().await;
-    let mut ids = Vec::new();
-    for number in 0..150_u128 {
-        let id = Uuid::from_u128(0x1000 + number);
+    for number in 0..150 {
         let (act, person) =
             if number % 2 == 0 { ("/settings", MANAGER) } else { ("/instruments", TECHNICIAN) };
         let row = AuditRow {
-            id,
             at: app.now(),
             person,
             device: DEVICE,
@@ -90,8 +87,12 @@ async fn the_list_is_searched_by_person_act_and_day_and_goes_on_page_by_page() {
             address: act.to_owned(),
         };
         append(&app.store, WORKSHOP, row).await.unwrap();
-        ids.push(id);
     }
+    // Each at the same moment, and yet in order.
+    let all = AuditFilter { limit: 200, ..AuditFilter::default() };
+    let all = list(&app.store, WORKSHOP, &all).await.unwrap();
+    assert!(all.iter().map(|act| act.number).eq((1..=150).rev()));
+    assert!(all.iter().all(|act| (act.row.person == TECHNICIAN) == (act.number % 2 == 0)));
     let of_one = AuditFilter {
         person: Some(TECHNICIAN),
         act: Some("/instruments".to_owned()),
