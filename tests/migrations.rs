@@ -69,8 +69,9 @@ async fn every_table_has_a_sample() {
     let place = TempDir::new().unwrap();
     let mut db = database(&place).await;
     MIGRATIONS.run(&mut db).await.unwrap();
-    let find = "select name from sqlite_schema where type = 'table' and name not like '\\_%' \
-                escape '\\' and name not like 'sqlite%'";
+    // An index of words is made of tables of its own, which nobody writes to by hand.
+    let find = "select name from pragma_table_list where schema = 'main' and type = 'table' \
+                and name not like '\\_%' escape '\\' and name not like 'sqlite%'";
     let tables: Vec<String> = sqlx::query_scalar(find).fetch_all(&mut db).await.unwrap();
     let mut samples = String::new();
     for name in file_names("tests/data/migrations") {

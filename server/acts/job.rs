@@ -9,7 +9,7 @@ use crate::domain::finding::Finding;
 use crate::domain::findings::findings;
 use crate::domain::ids::{JobId, PersonId, WorkshopId};
 use crate::domain::instrument::Instrument;
-use crate::domain::job::{JobState, Known, Signed, StepState, fold};
+use crate::domain::job::{JobState, Known, Signed, StepState, fold, notices_text};
 use crate::domain::kit::Kit;
 use crate::domain::kit_check::read_kit;
 use crate::domain::plan::Plan;
@@ -164,6 +164,7 @@ impl JobFile {
             flags: tape_text(&self.state),
             entry_count: self.state.entry_count,
             updated: self.state.last_received.unwrap_or(self.row.updated),
+            notices: notices_text(&self.state),
             vin: self
                 .plan
                 .as_ref()

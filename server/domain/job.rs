@@ -16,12 +16,16 @@ use super::verdict::{Judgement, NotCounted, Verdict, judge};
 mod editions;
 mod flags;
 mod loaded;
+mod notices;
 mod step_state;
+mod waits;
 
 pub use editions::EditionNotice;
 pub use flags::Flag;
 pub use loaded::Loaded;
+pub use notices::{Notice, notice_words, notices_text};
 pub use step_state::StepState;
+pub use waits::WaitsFor;
 
 const NO_SUCH_STEP: &str = "The sheet has no such step any more. It is kept and not counted.";
 

@@ -1,7 +1,9 @@
 //! Jobs: what they were opened with, and the columns derived from their entries for lists.
 
 mod list;
+mod search;
 mod vehicle;
+mod waiting;
 
 use std::fmt;
 use std::str::FromStr;
@@ -20,7 +22,12 @@ use super::{Conflict, StorageError, Store};
 pub use list::{
     Filter, Page, SQL_LIST_ALL, SQL_LIST_STAGE, SQL_LIST_TECHNICIAN, count_stages, list,
 };
+pub use search::{Found, SQL_SEARCH, Search, WORDS_MAX, search};
 pub use vehicle::{OfVehicle, VEHICLE_JOBS_MAX, of_vehicle, plain_mark, with_same_vin};
+pub use waiting::{
+    COUNTED_MAX, SQL_COUNT_STAGE, SQL_UNOPENED, SQL_WAITING, WaitMark, WaitPage, count_waiting,
+    unopened, waiting,
+};
 
 /// Jobs that one page of a list shows at most.
 pub const JOBS_LISTED_MAX: u32 = 200;
@@ -65,6 +72,10 @@ pub struct JobRow {
     pub flags: String,
     pub entry_count: u64,
     pub updated: Moment,
+    /// When it came to its stage.
+    pub since: Moment,
+    /// What a manager should look at twice, as [`Derived::notices`].
+    pub notices: String,
     /// Of a re-inspection: what it measures again.
     pub again: Option<Reinspection>,
 }
@@ -83,6 +94,8 @@ pub struct Derived {
     /// The end of the vehicle's identification number, as planned; empty where nothing is.
     pub vin: String,
     pub results: Results,
+    /// What a manager should look at twice: kinds with their counts, as `clock_off:2 improbable:1`.
+    pub notices: String,
 }
 
 /// Where a page of a list ended.
@@ -126,7 +139,7 @@ macro_rules! select {
              k.code as kit_code, k.edition as kit_edition, k.title as kit_title, j.vehicle, \
              j.registration, j.technician_id, p.name as technician_name, j.opened_ms, j.opened_by, \
              j.stage, j.steps_total, j.steps_done, j.flags, j.entry_count, j.updated_ms, \
-             r.earlier_job_id, r.certificate as earlier_certificate, r.first_job_id",
+             j.since_ms, j.notices, r.earlier_job_id, r.certificate as earlier_certificate, r.first_job_id",
             $columns,
             " from job j \
              join customer c on c.workshop_id = j.workshop_id and c.id = j.customer_id \
@@ -188,13 +201,11 @@ pub(super) async fn insert(
     new: NewJob,
     number: i64,
 ) -> Result<(), StorageError> {
-    let closed_up: String = new.registration.split_whitespace().collect();
-    let search = format!("{number} {} {} {closed_up}", new.vehicle, new.registration);
     let plate = plain_mark(&new.registration);
     sqlx::query(
         "insert into job (workshop_id, id, number, customer_id, kit_id, vehicle, registration, \
-         technician_id, opened_ms, opened_by, search, stage, updated_ms, plate) \
-         values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $9, $13)",
+         technician_id, opened_ms, opened_by, stage, updated_ms, plate) \
+         values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $9, $12)",
     )
     .bind(workshop.0)
     .bind(new.id.0)
@@ -206,7 +217,6 @@ pub(super) async fn insert(
     .bind(new.technician.map(|id| id.0))
     .bind(new.opened.0)
     .bind(new.opened_by.0)
-    .bind(search.to_lowercase())
     .bind(STAGE_FIRST)
     .bind(plate)
     .execute(db)
@@ -254,7 +264,7 @@ pub async fn refresh(
                 let changed = sqlx::query(
                     "update job set stage = $3, steps_total = $4, steps_done = $5, flags = $6, \
                      entry_count = $7, updated_ms = case when updated_ms < $8 then $8 else updated_ms end, \
-                     vin = $9 \
+                     vin = $9, notices = $10 \
                      where workshop_id = $1 and id = $2 and entry_count <= $7",
                 )
                 .bind(workshop.0)
@@ -266,6 +276,7 @@ pub async fn refresh(
                 .bind(stored(derived.entry_count))
                 .bind(derived.updated.0)
                 .bind(derived.vin)
+                .bind(derived.notices)
                 .execute(&mut *db)
                 .await?;
                 if changed.rows_affected() > 0 {
@@ -328,6 +339,8 @@ fn job(row: &SqliteRow) -> Result<JobRow, StorageError> {
         flags: row.text("flags")?,
         entry_count: row.number("entry_count")?,
         updated: row.moment("updated_ms")?,
+        since: row.moment("since_ms")?,
+        notices: row.text("notices")?,
         again: again(row)?,
     })
 }

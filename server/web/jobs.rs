@@ -1,7 +1,7 @@
-//! `/jobs`: the list, a new job, and one job at a glance.
+//! `/jobs`: a new job, who does it, and one job at a glance. The list of them is the desk.
 
 use askama::Template;
-use axum::extract::{Form, Path, Query, State};
+use axum::extract::{Form, Path, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use serde::Deserialize;
@@ -11,11 +11,9 @@ use super::error::WebError;
 use super::form::{Choice, Field, Filled, FormFault};
 use super::page::{Frame, page};
 use super::session::Who;
-use super::views::{Tape, ago};
 use crate::domain::ids::{CustomerId, JobId, KitId, PersonId};
-use crate::domain::job::Stage;
 use crate::storage::customers::{self, Customer};
-use crate::storage::jobs::{self, Filter, JobRow, NewJob, PageMark};
+use crate::storage::jobs::{self, NewJob};
 use crate::storage::{kits, people};
 
 mod glance;
@@ -24,127 +22,11 @@ mod submit;
 pub(super) use glance::show;
 pub(super) use submit::SubmitView;
 
-/// Jobs of each stage on the first page; the rest is a click away.
-const LISTED: u32 = 50;
 const VEHICLE_CHARS_MAX: usize = 300;
 const REGISTRATION_CHARS_MAX: usize = 50;
 const CUSTOMER_CHARS_MAX: usize = 200;
 const CONTACT_CHARS_MAX: usize = 500;
 const ADDRESS_CHARS_MAX: usize = 1_000;
-
-/// What the address of the list may say.
-#[derive(Debug, Default, Deserialize)]
-pub(super) struct ListQuery {
-    #[serde(default)]
-    find: String,
-    #[serde(default)]
-    stage: String,
-    #[serde(default)]
-    before: String,
-}
-
-struct ListedJob {
-    href: String,
-    number: u64,
-    vehicle: String,
-    what: String,
-    stage: String,
-    person: String,
-    tape: Option<Tape>,
-}
-
-struct Group {
-    word: &'static str,
-    title: &'static str,
-    jobs: Vec<ListedJob>,
-}
-
-#[derive(Template)]
-#[template(path = "pages/jobs.html")]
-struct JobsPage {
-    frame: Frame,
-    find: String,
-    groups: Vec<Group>,
-    may_open: Option<()>,
-    empty: Option<&'static str>,
-    later: Option<String>,
-}
-
-/// GET /jobs
-pub(super) async fn list(
-    State(app): State<App>,
-    who: Who,
-    Query(query): Query<ListQuery>,
-) -> Result<Response, WebError> {
-    let stages = Stage::parse(&query.stage).map(|stage| vec![stage.word().to_owned()]);
-    let filter = Filter {
-        stages: stages.unwrap_or_default(),
-        technician: None,
-        text: query.find.clone(),
-        before: query.before.parse::<PageMark>().ok(),
-        limit: LISTED,
-    };
-    let found = jobs::list(app.store(), who.workshop(), &filter).await?;
-    let later = found.next.map(|mark| {
-        let find = super::error::encode(&query.find);
-        format!("/jobs?stage={}&find={find}&before={mark}", query.stage)
-    });
-    let groups = groups(&app, &who, found.jobs);
-    Ok(page(&JobsPage {
-        frame: Frame::new("Jobs", &who, "/jobs"),
-        find: query.find,
-        empty: groups.is_empty().then_some("No job here. Clear the search, or open a new job."),
-        groups,
-        may_open: who.is_manager().then_some(()),
-        later,
-    }))
-}
-
-/// What waits for this person first.
-fn groups(app: &App, who: &Who, rows: Vec<JobRow>) -> Vec<Group> {
-    let order = if who.is_manager() {
-        [
-            Stage::Review,
-            Stage::Planning,
-            Stage::Returned,
-            Stage::Working,
-            Stage::Ready,
-            Stage::Released,
-        ]
-    } else {
-        [
-            Stage::Returned,
-            Stage::Working,
-            Stage::Ready,
-            Stage::Review,
-            Stage::Planning,
-            Stage::Released,
-        ]
-    };
-    let mut groups: Vec<Group> = order
-        .map(|stage| Group { word: stage.word(), title: stage.title(), jobs: Vec::new() })
-        .into();
-    for row in rows {
-        if let Some(group) = groups.iter_mut().find(|group| group.word == row.stage) {
-            group.jobs.push(listed(app, who, row));
-        }
-    }
-    groups.retain(|group| !group.jobs.is_empty());
-    groups
-}
-
-fn listed(app: &App, who: &Who, row: JobRow) -> ListedJob {
-    let review = who.is_manager() && row.stage == Stage::Review.word();
-    ListedJob {
-        href: format!("/jobs/{}{}", row.id, if review { "/review" } else { "" }),
-        number: row.number,
-        vehicle: format!("{}, {}", row.vehicle, row.registration),
-        what: format!("{}, {}", row.kit_title, row.customer_name),
-        stage: ago(app.now(), row.updated),
-        person: row.technician_name.unwrap_or_else(|| "nobody yet".to_owned()),
-        tape: (row.steps_total > 0).then(|| Tape::new(&row.flags, None)),
-    }
-}
 
 #[derive(Template)]
 #[template(path = "pages/job_new.html")]

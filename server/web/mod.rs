@@ -9,6 +9,7 @@ mod certificates;
 pub mod checking;
 mod cookie;
 mod customer;
+mod desk;
 mod due;
 mod entries;
 mod error;

@@ -10,8 +10,8 @@ use axum::routing::{MethodRouter, get, post};
 use super::app::App;
 use super::session::{Access, Guard, guard};
 use super::{
-    again, assets, audit, calendar, certificates, checking, customer, due, entries, exports, front,
-    handovers, instruments, jobs, kits, labels, links, offline, outbox_file, people, phones,
+    again, assets, audit, calendar, certificates, checking, customer, desk, due, entries, exports,
+    front, handovers, instruments, jobs, kits, labels, links, offline, outbox_file, people, phones,
     photos, plans, reviews, seals, search, settings, sheets, sign_in, status_list, switch, trends,
     vehicles, verify, withdrawals,
 };
@@ -92,7 +92,7 @@ fn open_to_all() -> Vec<Route> {
 fn about_jobs() -> Vec<Route> {
     vec![
         reads("/along", TECHNICIAN, get(offline::along)),
-        reads("/jobs", TECHNICIAN, get(jobs::list)),
+        reads("/jobs", TECHNICIAN, get(desk::list)),
         reads("/jobs/new", MANAGER, get(jobs::new_page)),
         acts("/jobs/new", MANAGER, post(jobs::open)),
         reads("/jobs/{job}", TECHNICIAN, get(jobs::show)),

@@ -6,24 +6,34 @@ use fusewright::storage::jobs::{
     append, assign, count_stages, find, list, load, refresh,
 };
 use fusewright::storage::results::Results;
-use fusewright::storage::{Conflict, Store, customers};
+use fusewright::storage::{Conflict, Store};
 use sqlx::{AssertSqlSafe, Row as _};
 use tokio::task::JoinSet;
 use uuid::Uuid;
 
 use super::fixture::{
-    Bench, CUSTOMER, JOB, MANAGER, MORNING, OTHER_JOB, OTHER_WORKSHOP, TECHNICIAN, WORKSHOP, after,
-    customer, job,
+    Bench, JOB, MANAGER, MORNING, OTHER_WORKSHOP, TECHNICIAN, WORKSHOP, after, job,
 };
 
-fn derived(stage: &str, entry_count: u64, updated: Moment) -> Derived {
+pub(super) fn derived(stage: &str, entry_count: u64, updated: Moment) -> Derived {
     let (stage, flags) = (stage.to_owned(), "[\"clash\"]".to_owned());
     let vin = "K4073318".to_owned();
     let results = Results::default();
-    Derived { stage, steps_total: 45, steps_done: 3, flags, entry_count, updated, vin, results }
+    let notices = "improbable:1".to_owned();
+    Derived {
+        stage,
+        steps_total: 45,
+        steps_done: 3,
+        flags,
+        entry_count,
+        updated,
+        vin,
+        results,
+        notices,
+    }
 }
 
-fn numbered(number: u128) -> JobId {
+pub(super) fn numbered(number: u128) -> JobId {
     JobId(Uuid::from_u128(0x5000 + number))
 }
 
@@ -176,34 +186,6 @@ async fn stages_are_counted() {
     let counts = count_stages(&bench.store, WORKSHOP).await.unwrap();
     let expected = [("released", 10), ("review", 10), ("working", 10)];
     assert_eq!(counts, expected.map(|(stage, count)| (stage.to_owned(), count)));
-}
-
-#[tokio::test]
-async fn a_search_looks_at_number_customer_vehicle_and_registration() {
-    let bench = Bench::staffed().await;
-    let second = fusewright::domain::ids::CustomerId(Uuid::from_u128(0x31));
-    customers::append(&bench.store, WORKSHOP, customer(second, "Örjan Falk")).await.unwrap();
-    append(&bench.store, WORKSHOP, job(JOB, "Camper 4x4", "AB12 CDE")).await.unwrap();
-    let mut other = job(OTHER_JOB, "Pick-up, ÅLESUND bed", "100%");
-    other.customer = second;
-    append(&bench.store, WORKSHOP, other).await.unwrap();
-    for (text, found) in [
-        ("camper", vec![1]),
-        ("ab12cde", vec![1]),
-        ("AB12 CDE", vec![1]),
-        ("ÖRJAN", vec![2]),
-        ("ålesund", vec![2]),
-        ("2", vec![2, 1]),
-        ("%", vec![2]),
-        ("_", vec![]),
-        ("sommer", vec![1]),
-    ] {
-        let filter = Filter { text: text.to_owned(), ..Filter::default() };
-        assert_eq!(numbers(&bench.store, &filter).await, found, "{text}");
-    }
-    customers::change(&bench.store, WORKSHOP, customer(CUSTOMER, "Lena Winter")).await.unwrap();
-    let filter = Filter { text: "winter".to_owned(), ..Filter::default() };
-    assert_eq!(numbers(&bench.store, &filter).await, [1]);
 }
 
 #[test]

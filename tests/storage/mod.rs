@@ -10,6 +10,7 @@ mod fixture;
 mod incoming;
 mod instrument_use;
 mod instruments;
+mod job_search;
 mod jobs;
 mod kits;
 mod links;

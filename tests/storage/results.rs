@@ -47,6 +47,7 @@ fn derived(entry_count: u64, counted: Vec<CountedResult>) -> Derived {
         updated: after(1),
         vin: String::new(),
         results,
+        notices: String::new(),
     }
 }
 

@@ -34,6 +34,7 @@ async fn full() -> Bench {
         updated: after(3),
         vin: String::new(),
         results: Results::default(),
+        notices: String::new(),
     };
     refresh(store, WORKSHOP, JOB, derived).await.unwrap();
     bench

@@ -50,6 +50,7 @@ async fn derive(app: &TestApp, job: JobId, counted: Vec<CountedResult>) {
         updated: app.now(),
         vin: String::new(),
         results,
+        notices: String::new(),
     };
     assert!(refresh(&app.store, WORKSHOP, job, derived).await.unwrap());
 }

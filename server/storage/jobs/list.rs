@@ -5,7 +5,7 @@ use uuid::Uuid;
 
 use crate::domain::ids::{JobId, Moment, PersonId, WorkshopId};
 
-use super::super::columns::{Columns as _, pattern};
+use super::super::columns::Columns as _;
 use super::super::{StorageError, Store};
 use super::{JOBS_LISTED, JOBS_LISTED_MAX, JobRow, PageMark, job, select};
 
@@ -14,8 +14,6 @@ use super::{JOBS_LISTED, JOBS_LISTED_MAX, JobRow, PageMark, job, select};
 pub struct Filter {
     pub stages: Vec<String>,
     pub technician: Option<PersonId>,
-    /// Looked for in number, customer, vehicle and registration.
-    pub text: String,
     /// Where the page before ended.
     pub before: Option<PageMark>,
     /// 0 stands for [`JOBS_LISTED`].
@@ -29,25 +27,22 @@ pub struct Page {
     pub next: Option<PageMark>,
 }
 
-/// $1 workshop, $2 and $3 page mark, $4 rows, $5 text.
+/// $1 workshop, $2 and $3 page mark, $4 rows.
 pub const SQL_LIST_ALL: &str = select!(
     "(j.updated_ms, j.id) < ($2, $3) \
-     and ($5 = '' or j.search like $5 escape '\\' or c.search like $5 escape '\\') \
      order by j.updated_ms desc, j.id desc limit $4"
 );
 
-/// As [`SQL_LIST_ALL`]; $6 stage.
+/// As [`SQL_LIST_ALL`]; $5 stage.
 pub const SQL_LIST_STAGE: &str = select!(
-    "j.stage = $6 and (j.updated_ms, j.id) < ($2, $3) \
-     and ($5 = '' or j.search like $5 escape '\\' or c.search like $5 escape '\\') \
+    "j.stage = $5 and (j.updated_ms, j.id) < ($2, $3) \
      order by j.updated_ms desc, j.id desc limit $4"
 );
 
-/// As [`SQL_LIST_ALL`]; $6 technician, $7 stages between commas or empty.
+/// As [`SQL_LIST_ALL`]; $5 technician, $6 stages between commas or empty.
 pub const SQL_LIST_TECHNICIAN: &str = select!(
-    "j.technician_id = $6 and (j.updated_ms, j.id) < ($2, $3) \
-     and ($5 = '' or j.search like $5 escape '\\' or c.search like $5 escape '\\') \
-     and ($7 = '' or $7 like '%,' || j.stage || ',%') \
+    "j.technician_id = $5 and (j.updated_ms, j.id) < ($2, $3) \
+     and ($6 = '' or $6 like '%,' || j.stage || ',%') \
      order by j.updated_ms desc, j.id desc limit $4"
 );
 
@@ -111,7 +106,6 @@ impl Ask<'_> {
             .bind(before.updated.0)
             .bind(before.id.0)
             .bind(self.rows)
-            .bind(pattern(&self.filter.text))
     }
 }
 
