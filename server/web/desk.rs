@@ -141,7 +141,7 @@ async fn desk(app: &App, who: &Who) -> Result<Vec<Group>, WebError> {
         groups.push(Group { note: note(waits), more, ..group });
     }
     let customers = jobs::unopened(app.store(), who.workshop(), app.now(), LISTED).await?;
-    let customers = group(app, who, ("customer", "Wait for the customer"), customers);
+    let customers = group(app, who, ("customer", "Waiting for the customer"), customers);
     let note = "Released, and the link to the handover was not opened yet.";
     groups.push(Group { note, ..customers });
     groups.push(released(app, who).await?);

@@ -94,36 +94,37 @@ async fn the_job_whose_number_was_typed_comes_first_and_once() {
     assert_eq!(words(&bench.store, "12").await, [12, 26]);
 }
 
+/// What a search engine, a database or a shell could take for more than words.
+const COMMANDS: [&str; 20] = [
+    "\"",
+    "*",
+    "\"\"",
+    "%",
+    "_",
+    "' or 1=1 --",
+    "camper\"",
+    "\"camper",
+    "camper AND (",
+    ")",
+    "NOT",
+    "keys:",
+    "keys : zzw*",
+    "{a b}:x",
+    "^camper",
+    "camper NEAR/2",
+    "\0",
+    "-camper",
+    "a\u{300}",
+    "\u{202e}x",
+];
+
 #[tokio::test]
 async fn nothing_that_is_typed_is_a_command_or_an_error() {
     let bench = two().await;
     let long = "camper ".repeat(1_500);
-    for text in [
-        "\"",
-        "*",
-        "\"\"",
-        "%",
-        "_",
-        "' or 1=1 --",
-        "camper\"",
-        "\"camper",
-        "camper AND (",
-        ")",
-        "NOT",
-        "keys:",
-        "keys : zzw*",
-        "{a b}:x",
-        "^camper",
-        "camper NEAR/2",
-        "\0",
-        "-camper",
-        "a\u{300}",
-        "\u{202e}x",
-        &"x".repeat(10_000),
-        &"\"".repeat(10_000),
-        &"* ".repeat(5_000),
-        &"é".repeat(10_000),
-    ] {
+    let repeated = [("x", 10_000), ("\"", 10_000), ("* ", 5_000), ("é", 10_000)];
+    let repeated = repeated.map(|(part, times)| part.repeat(times));
+    for text in COMMANDS.into_iter().chain(repeated.iter().map(String::as_str)) {
         let asked = Search {
             words: text.to_owned(),
             kit: text.to_owned(),

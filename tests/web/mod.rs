@@ -2,6 +2,7 @@
 
 mod again;
 mod audit;
+mod desk;
 mod due;
 mod editions;
 mod exports;

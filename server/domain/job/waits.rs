@@ -28,10 +28,10 @@ impl WaitsFor {
 
     pub fn title(self) -> &'static str {
         match self {
-            Self::Plan => "Wait for a plan",
-            Self::Parts => "Wait for parts and a bay",
+            Self::Plan => "Waiting for a plan",
+            Self::Parts => "Waiting for parts and a bay",
             Self::Technician => "With the technician",
-            Self::Review => "Wait for review",
+            Self::Review => "Waiting for review",
         }
     }
 
