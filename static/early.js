@@ -5,7 +5,7 @@
  */
 (function setModes() {
   try {
-    for (const mode of ['glare', 'hand']) {
+    for (const mode of ['glare', 'hand', 'keys']) {
       const value = localStorage.getItem(`mode:${mode}`);
       if (value) document.documentElement.dataset[mode] = value;
     }

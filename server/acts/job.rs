@@ -143,6 +143,14 @@ impl JobFile {
         self.plan.as_ref().map_or(&[], |saved| saved.findings.get_or_init(|| of(saved)))
     }
 
+    /// Who accepted a caution of the newest plan in writing, when and why.
+    pub fn accepted_words(&self, finding: &Finding) -> Option<String> {
+        let edition = self.plan.as_ref()?.row.edition;
+        let accepted = self.state.acknowledged(edition, &finding.id)?;
+        let (name, at) = (self.name_of(accepted.act.person), accepted.act.received);
+        Some(format!("Accepted by {name}, {}: {}", at.date_and_minute(), accepted.reason))
+    }
+
     /// Cautions of the newest plan that nobody accepted in writing yet.
     pub fn open_cautions(&self) -> Vec<&Finding> {
         use crate::domain::finding::Outcome;

@@ -7,28 +7,35 @@ use serde::Deserialize;
 
 mod act;
 mod decision;
+mod entry;
+mod list;
+mod photos;
+mod plan;
+mod queue;
 mod send_back;
 mod tally;
 
 pub(super) use act::{concede, release};
 use decision::{DecisionView, decision};
+use entry::EntryView;
+use list::{GroupView, TabView};
+use photos::PhotosView;
+use plan::PlanRow;
+use queue::{QueueView, queue};
 pub(super) use send_back::send_back;
-use send_back::{SendBackView, Tick, send_back_view};
+use send_back::{SendBackView, send_back_view};
 use tally::{TallyView, tally};
 
 use super::app::App;
 use super::error::WebError;
 use super::form::{Filled, FormFault};
 use super::page::{Done, Frame, page};
-use super::search::search_link;
 use super::session::Who;
-use super::views::{AsideView, ComparedView, Gauge, Mark, Tape};
+use super::views::{AsideView, ComparedView, Tape};
 use super::withdrawals::{DONE, WithdrawalView, withdrawal_view};
 use crate::acts::job::{JobFile, load};
-use crate::domain::diagnosis::Diagnosis;
 use crate::domain::ids::JobId;
-use crate::domain::job::{Flag, Recorded, StepState};
-use crate::domain::solar_open::OpenCircuit;
+use crate::domain::job::{Flag, StepState};
 use crate::storage::certificates;
 
 /// Which rows are shown, and which step is looked at.
@@ -38,60 +45,6 @@ pub(super) struct ReviewQuery {
     show: String,
     #[serde(default)]
     step: String,
-}
-
-struct RowView {
-    number: usize,
-    href: String,
-    title: String,
-    detail: String,
-    limit: String,
-    value: String,
-    gauge: Option<Gauge>,
-    mark: Mark,
-    selected: Option<&'static str>,
-    /// Where it can still go back.
-    tick: Option<Tick>,
-}
-
-struct GroupView {
-    title: &'static str,
-    rows: Vec<RowView>,
-}
-
-struct TabView {
-    href: String,
-    title: &'static str,
-    count: usize,
-    current: Option<&'static str>,
-}
-
-struct HistoryView {
-    time: String,
-    value: Option<String>,
-    note: Option<String>,
-    mark: Option<Mark>,
-    sentence: String,
-    who: String,
-}
-
-struct EntryView {
-    number: usize,
-    key: String,
-    title: String,
-    value: String,
-    mark: Mark,
-    gauge: Option<Gauge>,
-    why: String,
-    basis: Option<String>,
-    search: Option<String>,
-    figures: Vec<(&'static str, String)>,
-    flags: Vec<String>,
-    photos: Vec<String>,
-    history: Vec<HistoryView>,
-    who: String,
-    concede: Option<String>,
-    conceded: Option<String>,
 }
 
 #[derive(Template)]
@@ -107,7 +60,9 @@ pub(super) struct ReviewPage {
     groups: Vec<GroupView>,
     /// Of the list, for the rows that span all of them.
     columns: usize,
-    photos: Vec<(String, String)>,
+    photos: Vec<PhotosView>,
+    plan: Vec<PlanRow>,
+    queue: QueueView,
     aside: Vec<AsideView>,
     /// Of a re-inspection.
     compared: Vec<ComparedView>,
@@ -160,7 +115,9 @@ pub(super) async fn review_page(
         tabs: view.tabs(),
         groups: view.groups(&sent),
         columns: if file.state.released.is_some() { 6 } else { 7 },
-        photos: view.photos(),
+        photos: if query.show == "photos" { view.photos() } else { Vec::new() },
+        plan: view.plan(),
+        queue: queue(app, file).await?,
         aside: AsideView::all(file),
         compared: ComparedView::all(file),
         entry: looked_at.map(|step| view.entry(step)),
@@ -205,177 +162,3 @@ struct View<'a> {
 /// What the page says once steps were sent back.
 const RETURNED: (&str, &str) =
     ("returned", "Sent back. The steps are due again, and the sheet shows the remark at each.");
-
-const TABS: [(&str, &str); 4] =
-    [("eyes", "Needs eyes"), ("", "Measurements"), ("photos", "Photos"), ("all", "All steps")];
-
-impl View<'_> {
-    fn tabs(&self) -> Vec<TabView> {
-        let steps = &self.file.state.steps;
-        let count = |word: &str| match word {
-            "eyes" => steps.iter().filter(|step| wants_eyes(step)).count(),
-            "photos" => self.photos().len(),
-            "all" => steps.len(),
-            _ => steps.iter().filter(|step| step.step.kind.is_measurement()).count(),
-        };
-        let job = self.file.row.id;
-        TABS.into_iter()
-            .map(|(word, title)| TabView {
-                href: format!("/jobs/{job}/review?show={word}"),
-                title,
-                count: count(word),
-                current: (self.query.show == word).then_some("true"),
-            })
-            .collect()
-    }
-
-    /// Whether the list has a row of this step.
-    fn is_shown(&self, step: &StepState) -> bool {
-        match self.query.show.as_str() {
-            "eyes" => wants_eyes(step),
-            "all" => true,
-            "photos" => false,
-            _ => step.step.kind.is_measurement(),
-        }
-    }
-
-    fn groups(&self, sent: &Filled) -> Vec<GroupView> {
-        let steps = &self.file.state.steps;
-        let (mut eyes, clear): (Vec<&StepState>, Vec<&StepState>) =
-            steps.iter().filter(|step| self.is_shown(step)).partition(|step| wants_eyes(step));
-        // What keeps the certificate back stands first.
-        eyes.sort_by_key(|step| step.is_good());
-        let group = |title, steps: Vec<&StepState>| GroupView {
-            title,
-            rows: steps.into_iter().map(|step| self.row(step, sent)).collect(),
-        };
-        let mut groups = vec![group("Needs eyes", eyes), group("Clear of the limits", clear)];
-        groups.retain(|group| !group.rows.is_empty());
-        groups
-    }
-
-    fn row(&self, state: &StepState, sent: &Filled) -> RowView {
-        let open = self.file.state.released.is_none();
-        let judgement = state.result().and_then(|result| result.judged.as_ref().ok());
-        let nth = state.history.len();
-        let mut detail = flag_words(self.file, state);
-        if nth > 1 {
-            detail.insert(0, "More than one result.".to_owned());
-        }
-        RowView {
-            number: state.number,
-            href: format!(
-                "/jobs/{}/review?show={}&step={}#entry",
-                self.file.row.id, self.query.show, state.step.key
-            ),
-            title: state.step.title.clone(),
-            detail: detail.join(" "),
-            limit: judgement.map_or_else(
-                || state.step.kind.limit_short(),
-                |judgement| judgement.limit_short(&state.step.kind),
-            ),
-            value: if state.step.kind.is_measurement() {
-                state.short_value()
-            } else {
-                String::new()
-            },
-            gauge: Gauge::of(&state.step.kind, judgement),
-            mark: Mark::of_step(state),
-            selected: self
-                .looked_at
-                .is_some_and(|step| step.number == state.number)
-                .then_some("true"),
-            tick: open.then(|| Tick::new(state, sent)),
-        }
-    }
-
-    fn photos(&self) -> Vec<(String, String)> {
-        let steps = &self.file.state.steps;
-        let of_step = |state: &StepState| -> Vec<(String, String)> {
-            let title = format!("{}. {}", state.number, state.step.title);
-            state.photos().map(|sha256| (sha256.to_string(), title.clone())).collect()
-        };
-        steps.iter().flat_map(of_step).collect()
-    }
-
-    fn entry(&self, state: &StepState) -> EntryView {
-        let result = state.result();
-        let judgement = result.and_then(|result| result.judged.as_ref().ok());
-        let job = format!("/jobs/{}", self.file.row.id);
-        let open = self.file.state.released.is_none();
-        let concede = open && !state.step.kind.is_measurement() && !state.is_good();
-        EntryView {
-            number: state.number,
-            key: state.step.key.clone(),
-            title: state.step.title.clone(),
-            value: judgement.map(|judgement| judgement.value.clone()).unwrap_or_default(),
-            mark: Mark::of_step(state),
-            gauge: Gauge::of(&state.step.kind, judgement),
-            why: judgement.map(|judgement| judgement.sentence.clone()).unwrap_or_default(),
-            basis: state.step.basis.clone(),
-            search: search_link(self.file, state),
-            figures: judgement.map(|judgement| figures(state, judgement)).unwrap_or_default(),
-            flags: flag_words(self.file, state),
-            photos: state.photos().map(ToString::to_string).collect(),
-            history: self.history(state),
-            who: result.map(|r| self.file.name_of(r.act.person)).unwrap_or_default(),
-            concede: concede.then(|| format!("{job}/concession")),
-            conceded: state.concession.as_ref().map(|words| words.text.clone()),
-        }
-    }
-
-    /// Results and words of a step in the order they came.
-    fn history(&self, state: &StepState) -> Vec<HistoryView> {
-        let mut all: Vec<(u64, HistoryView)> =
-            state.history.iter().map(|result| (result.act.seq, self.told(result))).collect();
-        let words = state.remarks.iter().chain(&state.reopened).chain(&state.concession);
-        all.extend(words.map(|words| {
-            let view = HistoryView {
-                time: words.act.recorded.date_and_minute(),
-                value: None,
-                note: Some(words.text.clone()),
-                mark: None,
-                sentence: String::new(),
-                who: self.file.name_of(words.act.person),
-            };
-            (words.act.seq, view)
-        }));
-        all.sort_by_key(|(seq, _)| *seq);
-        all.into_iter().map(|(_, view)| view).collect()
-    }
-
-    fn told(&self, result: &Recorded) -> HistoryView {
-        let (value, mark, sentence) = match &result.judged {
-            Ok(j) => (j.value.clone(), Mark::of(j.verdict), String::new()),
-            Err(why) => {
-                let mark = Mark { kind: "uncounted", word: "Not counted" };
-                (result.body.payload.value_words(), mark, why.0.clone())
-            }
-        };
-        HistoryView {
-            time: result.act.recorded.date_and_minute(),
-            value: Some(value),
-            note: None,
-            mark: Some(mark),
-            sentence,
-            who: self.file.name_of(result.act.person),
-        }
-    }
-}
-
-fn figures(
-    state: &StepState,
-    judgement: &crate::domain::verdict::Judgement,
-) -> Vec<(&'static str, String)> {
-    let mut figures = vec![("Limit", judgement.limit_words(&state.step.kind))];
-    if let Some((figure, unit)) = judgement.figure {
-        figures.push(("Judged", format!("{figure} {unit}")));
-        let with_unit = |value: rust_decimal::Decimal| format!("{} {unit}", value.normalize());
-        figures.extend(judgement.margin.map(|margin| ("Margin", with_unit(margin))));
-        figures.extend(judgement.uncertainty_shown().map(|u| ("Uncertainty, k = 2", with_unit(u))));
-    }
-    figures.extend(judgement.diagnosis.iter().flat_map(Diagnosis::figures));
-    figures.extend(judgement.open_circuit.iter().flat_map(OpenCircuit::figures));
-    figures.retain(|(_, words)| !words.is_empty());
-    figures
-}

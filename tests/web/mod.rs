@@ -25,6 +25,7 @@ mod phones;
 mod photos;
 mod plans;
 mod proxies;
+mod review_lists;
 mod review_words;
 mod reviews;
 mod routes;

@@ -32,6 +32,8 @@ pub struct EarlierStep {
     pub figure: Option<String>,
     pub unit: Option<String>,
     pub uncertainty: Option<String>,
+    /// Their SHA-256.
+    pub photos: Vec<String>,
     /// RFC 3339.
     pub recorded: String,
 }

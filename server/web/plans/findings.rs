@@ -78,23 +78,13 @@ fn finding_view(shown: &Shown<'_>, finding: &Finding) -> FindingView {
         formula: finding.formula.clone(),
         sources: finding.sources.iter().map(basis_view).collect(),
         recalled: (finding.outcome == Outcome::Ok && finding.rests_on_memory()).then_some(()),
-        accepted: accepted(shown, finding),
+        accepted: shown.saved.and_then(|_| shown.file.accepted_words(finding)),
         accept: accept(shown, finding),
     }
 }
 
 fn basis_view(basis: &Basis) -> BasisView {
     BasisView { text: basis.text.clone(), sureness: basis.sureness }
-}
-
-fn accepted(shown: &Shown<'_>, finding: &Finding) -> Option<String> {
-    let accepted = shown.file.state.acknowledged(shown.saved?, &finding.id)?;
-    Some(format!(
-        "Accepted by {}, {}: {}",
-        shown.file.name_of(accepted.act.person),
-        accepted.act.received.date_and_minute(),
-        accepted.reason
-    ))
 }
 
 /// A caution of the saved plan waits for a manager's word.

@@ -149,14 +149,14 @@ async function planJob(page, base) {
   assert.equal(await page.locator('[name="vehicle.vin_tail"]').inputValue(), 'J2604417');
   await page.locator('[name="circuits.supply.length_back_m"]').fill('3.6');
   await page.getByRole('button', { name: 'Save the plan' }).click();
-  await page.locator('[data-plan-part="results"] .working').first().waitFor();
+  await page.locator('[data-part="results"] .working').first().waitFor();
   await checkPage(page);
   assert.equal(await page.locator('.finding--stop').count(), 0, 'the plan has no stop');
   for (let left = await page.locator('form[action$="/acknowledge"]').count(); left > 0; left -= 1) {
     const form = page.locator('form[action$="/acknowledge"]').first();
     await form.locator('textarea').fill('Looked at in the vehicle; the frame carries it.');
     await form.getByRole('button').click();
-    await page.locator('[data-plan-part="results"] .working').first().waitFor();
+    await page.locator('[data-part="results"] .working').first().waitFor();
   }
   await page.getByRole('button', { name: 'Make the sheet' }).click();
   await page.waitForURL((url) => !url.pathname.endsWith('/plan'));

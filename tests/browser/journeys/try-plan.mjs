@@ -21,7 +21,7 @@ export const ways = [
 
 /** How many findings say stop, as the bar below the form tells. @param {Page} page */
 async function stops(page) {
-  const words = await page.locator('[data-plan-part="counts"]').textContent();
+  const words = await page.locator('[data-part="counts"]').textContent();
   return Number(/(\d+) stop/.exec(words ?? '')?.[1] ?? 0);
 }
 

@@ -1,9 +1,9 @@
-// What the plan's script takes from an answered page, with documents made of the few things it touches.
+// What scripts take from an answered page, with documents made of the few things it touches.
 
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 
-import { takeParts } from '../../../static/plan.js';
+import { takeParts } from '../../../static/page-parts.js';
 
 /** A document with marked parts; each part holds its text alone. */
 function page(parts) {
@@ -14,13 +14,13 @@ function page(parts) {
   return {
     made,
     importNode: (node) => `${node}, imported`,
-    querySelector: (selector) => made[/data-plan-part="(.+)"/.exec(selector)[1]] ?? null,
+    querySelector: (selector) => made[/data-part="(.+)"/.exec(selector)[1]] ?? null,
   };
 }
 
 test('each marked part takes the place of the old one', () => {
   const now = page({ faults: '', results: 'old', counts: '5 stop' });
-  takeParts(page({ faults: 'a slip', results: 'new', counts: '1 stop' }), now);
+  takeParts(page({ faults: 'a slip', results: 'new', counts: '1 stop' }), now, ['faults', 'results', 'counts']);
   assert.deepEqual(now.made.results.childNodes, ['new, imported']);
   assert.deepEqual(now.made.counts.childNodes, ['1 stop, imported']);
   assert.deepEqual(now.made.faults.childNodes, ['a slip, imported']);
@@ -28,6 +28,6 @@ test('each marked part takes the place of the old one', () => {
 
 test('a part that the answer has not got stays as it is', () => {
   const now = page({ faults: '', results: 'old', counts: '5 stop' });
-  takeParts(page({ counts: '1 stop' }), now);
+  takeParts(page({ counts: '1 stop' }), now, ['faults', 'results', 'counts']);
   assert.deepEqual(now.made.results.childNodes, ['old']);
 });
