@@ -1,6 +1,6 @@
 -- What trends are drawn from: every counted result of a step, and when a job was opened, submitted and
 -- released. Derived from a job's entries whenever it is folded, so that a question about a year reads no
--- chain; the entries decide, wherever they differ. Deleting rows of job_course has them derived anew.
+-- chain; the entries decide, wherever they differ.
 create table result (
     workshop_id blob not null,
     job_id blob not null,
@@ -37,3 +37,14 @@ create table job_course (
 ) strict, without rowid;
 
 create index job_course_by_release on job_course (workshop_id, released_ms);
+
+-- Jobs whose rows are to be derived anew, in the background: all that there were before. A rule that changes
+-- puts all jobs in here.
+create table result_due (
+    workshop_id blob not null,
+    job_id blob not null,
+    primary key (workshop_id, job_id),
+    foreign key (workshop_id, job_id) references job (workshop_id, id)
+) strict, without rowid;
+
+insert into result_due (workshop_id, job_id) select workshop_id, id from job where entry_count > 0;

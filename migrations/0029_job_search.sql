@@ -1,13 +1,15 @@
 -- Full-text search over jobs, and since when a job waits. Kept by the database itself, so that no way of
 -- adding a job or an entry can forget it. A document is a row of job_search; job_text indexes it. Names
--- stand here as copies: whoever changes or erases one has changed it here too, and with secure-delete
--- the old words leave the index at once and not some day.
+-- stand here as copies: whoever changes or erases one has changed it here too. The index drops old words when its
+-- parts are merged; made to drop them at once (secure-delete), it walks all jobs for each word of each change.
 alter table job drop column search;
 -- When the job came to the stage that it is in.
 alter table job add column since_ms integer not null default 0;
 -- What a manager should look at twice: kinds with their counts, as `clock_off:2 improbable:1`.
 alter table job add column notices text not null default '' check (length(notices) <= 500);
 update job set since_ms = updated_ms;
+-- In place of the index by stage and change: of two that begin alike the engine may take the one that has to be sorted.
+drop index job_by_stage;
 create index job_by_wait on job (workshop_id, stage, since_ms, id);
 -- Links that nobody opened yet, by their end.
 create index customer_link_unopened on customer_link (workshop_id, expires_ms, job_id)
@@ -41,13 +43,6 @@ create virtual table job_text using fts5 (
     content = 'job_search', content_rowid = 'doc',
     tokenize = 'unicode61 remove_diacritics 2', prefix = '2 3'
 );
-insert into job_text (job_text, rank) values ('secure-delete', 1);
-
--- Who works or worked on a job.
-create view job_person as
-select workshop_id, id as job_id, technician_id as person_id from job where technician_id is not null
-union
-select workshop_id, job_id, person_id from entry;
 
 -- What people wrote or read off, entry by entry.
 create view entry_words as
@@ -59,12 +54,15 @@ from (
     where kind in ('note', 'unable', 'remark', 'return', 'concession', 'acknowledge')
 );
 
--- The words of a job, but for its notes.
+-- The words of a job, but for its notes. Who works or worked on it is asked for within each row: a view of its
+-- own would be worked out for all jobs each time.
 create view job_words as
 select j.workshop_id, j.id as job_id, j.number as job_number, j.opened_ms,
     'zzw' || hex(j.workshop_id) || ' zzs' || j.stage || ' zzk' || hex(k.code) || coalesce((
-        select group_concat(' zzp' || hex(w.person_id), '') from job_person w
-        where w.workshop_id = j.workshop_id and w.job_id = j.id), '') as keys,
+        select group_concat(' zzp' || hex(w.person_id), '') from (
+            select j.technician_id as person_id where j.technician_id is not null
+            union
+            select e.person_id from entry e where e.workshop_id = j.workshop_id and e.job_id = j.id) w), '') as keys,
     j.number || coalesce((
         select group_concat(' ' || n.number, '') from certificate n
         where n.workshop_id = j.workshop_id and n.job_id = j.id), '') as number,
@@ -72,9 +70,11 @@ select j.workshop_id, j.id as job_id, j.number as job_number, j.opened_ms,
     j.vehicle || ' ' || j.registration || ' ' || j.plate || ' ' || j.vin as vehicle,
     k.code || ' ' || k.title as kit,
     coalesce((
-        select group_concat(p.name, ' ') from job_person w
-        join person p on p.workshop_id = w.workshop_id and p.id = w.person_id
-        where w.workshop_id = j.workshop_id and w.job_id = j.id), '') as people
+        select group_concat(p.name, ' ') from (
+            select j.technician_id as person_id where j.technician_id is not null
+            union
+            select e.person_id from entry e where e.workshop_id = j.workshop_id and e.job_id = j.id) w
+        join person p on p.workshop_id = j.workshop_id and p.id = w.person_id), '') as people
 from job j
 join customer c on c.workshop_id = j.workshop_id and c.id = j.customer_id
 join kit k on k.workshop_id = j.workshop_id and k.id = j.kit_id;

@@ -8,7 +8,7 @@ use tokio::task::JoinHandle;
 use super::{Failure, seal};
 use crate::acts::status_list;
 use crate::domain::ids::Moment;
-use crate::storage::Store;
+use crate::storage::{Store, jobs};
 use crate::world::Clock;
 
 const DAY: Duration = Duration::from_hours(24);
@@ -24,6 +24,10 @@ pub(super) fn keep(store: Store, key_folder: &Path, clock: Clock) -> JoinHandle<
     let key_folder = key_folder.to_owned();
     tokio::spawn(async move {
         loop {
+            // Takes some seconds where there are many jobs, so that no start waits for it.
+            if let Err(why) = jobs::drop_old_words(&store).await {
+                tracing::error!("erased words still lie in the index: {why}");
+            }
             tokio::time::sleep(DAY).await;
             if let Err(why) = day(&store, &key_folder, clock.now()).await {
                 tracing::error!("{}", why.sentence);

@@ -19,14 +19,12 @@ use super::reinspections::Reinspection;
 use super::results::{self, Results};
 use super::{Conflict, StorageError, Store};
 
-pub use list::{
-    Filter, Page, SQL_LIST_ALL, SQL_LIST_STAGE, SQL_LIST_TECHNICIAN, count_stages, list,
-};
-pub use search::{Found, SQL_SEARCH, Search, WORDS_MAX, search};
+pub use list::{Filter, Page, SQL_LIST_ALL, SQL_LIST_TECHNICIAN, list};
+pub use search::{Found, SQL_SEARCH, Search, WORDS_MAX, drop_old_words, search};
 pub use vehicle::{OfVehicle, VEHICLE_JOBS_MAX, of_vehicle, plain_mark, with_same_vin};
 pub use waiting::{
-    COUNTED_MAX, SQL_COUNT_STAGE, SQL_UNOPENED, SQL_WAITING, WaitMark, WaitPage, count_waiting,
-    unopened, waiting,
+    COUNTED_MAX, SQL_CAME_LAST, SQL_COUNT_STAGE, SQL_UNOPENED, SQL_WAITING, WaitMark, WaitPage,
+    came_last, count_waiting, unopened, waiting,
 };
 
 /// Jobs that one page of a list shows at most.

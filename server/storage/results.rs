@@ -75,8 +75,10 @@ pub(super) async fn replace(
     .bind(job.0)
     .bind(results.submitted.map(|at| at.0))
     .bind(results.released.map(|at| at.0))
-    .execute(db)
+    .execute(&mut *db)
     .await?;
+    let done = "delete from result_due where workshop_id = $1 and job_id = $2";
+    sqlx::query(done).bind(workshop.0).bind(job.0).execute(db).await?;
     Ok(())
 }
 
@@ -195,23 +197,22 @@ pub async fn list_courses(
     rows.iter().map(course).collect()
 }
 
-/// Jobs with entries whose results were not derived yet, behind `after` in the order of their ids.
+/// Jobs whose results are to be derived anew, behind `after` in the order of their ids.
 pub async fn list_unread(
     store: &Store,
     workshop: WorkshopId,
     after: Option<JobId>,
 ) -> Result<Vec<JobId>, StorageError> {
     let rows = sqlx::query(
-        "select j.id from job j where j.workshop_id = $1 and ($2 is null or j.id > $2) \
-         and j.entry_count > 0 and not exists (select 1 from job_course c \
-         where c.workshop_id = j.workshop_id and c.job_id = j.id) order by j.id limit $3",
+        "select job_id from result_due where workshop_id = $1 and ($2 is null or job_id > $2) \
+         order by job_id limit $3",
     )
     .bind(workshop.0)
     .bind(after.map(|job| job.0))
     .bind(UNREAD_LISTED)
     .fetch_all(store.readers())
     .await?;
-    rows.iter().map(|row| Ok(JobId(row.uuid("id")?))).collect()
+    rows.iter().map(|row| Ok(JobId(row.uuid("job_id")?))).collect()
 }
 
 fn job_result(row: &SqliteRow) -> Result<JobResult, StorageError> {

@@ -159,14 +159,12 @@ fn note(waits: WaitsFor) -> &'static str {
 }
 
 async fn released(app: &App, who: &Who) -> Result<Group, WebError> {
-    let filter = Filter {
-        stages: vec![Stage::Released.word().to_owned()],
-        limit: RELEASED_SHOWN,
-        ..Filter::default()
-    };
-    let page = jobs::list(app.store(), who.workshop(), &filter).await?;
-    let more = page.next.map(|_| "/jobs?waits=released".to_owned());
-    let group = group(app, who, ("released", "Released last"), page.jobs);
+    // One more than is shown tells whether there are more.
+    let (stage, rows) = (Stage::Released.word(), RELEASED_SHOWN + 1);
+    let mut found = jobs::came_last(app.store(), who.workshop(), stage, rows).await?;
+    let more = (found.len() > RELEASED_SHOWN as usize).then(|| "/jobs?waits=released".to_owned());
+    found.truncate(RELEASED_SHOWN as usize);
+    let group = group(app, who, ("released", "Released last"), found);
     Ok(Group { more, count: String::new(), ..group })
 }
 

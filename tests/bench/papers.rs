@@ -5,9 +5,7 @@
 
 #![expect(clippy::print_stdout, reason = "a benchmark prints")]
 
-use std::io::{BufRead, BufReader};
 use std::path::Path;
-use std::process::{Command, Stdio};
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
@@ -19,6 +17,10 @@ use fusewright::domain::ids::{DeviceId, JobId, Moment};
 use fusewright::storage::{Store, certificates, jobs, people, workshops};
 use uuid::Uuid;
 
+mod running;
+
+use running::{make_demo, must};
+
 const ORIGIN: &str = "https://jobs.example";
 /// A released job of the demo, with photos and a concession.
 const JOB: u64 = 2;
@@ -26,30 +28,10 @@ const ROUNDS: i64 = 20;
 /// After everything that happens in the demo.
 const NOW: Moment = Moment(1_900_000_000_000);
 
-fn must<T, E: std::fmt::Debug>(done: Result<T, E>) -> T {
-    match done {
-        Ok(value) => value,
-        Err(error) => panic!("the bench could not go on: {error:?}"),
-    }
-}
-
 fn main() {
     let folder = must(tempfile::tempdir());
     make_demo(folder.path());
     must(tokio::runtime::Runtime::new()).block_on(measure(folder.path()));
-}
-
-/// Lets the program make its demo, and ends it.
-fn make_demo(folder: &Path) {
-    let mut demo = Command::new(env!("CARGO_BIN_EXE_fusewright"));
-    demo.args(["demo", "--listen", "127.0.0.1:0", "--data"]).arg(folder).stdout(Stdio::piped());
-    let mut running = must(demo.spawn());
-    let said = running.stdout.take().map(BufReader::new);
-    let mut lines = said.into_iter().flat_map(BufRead::lines).map_while(Result::ok);
-    let is_ready = lines.any(|line| line.contains("Stop with"));
-    must(running.kill());
-    must(running.wait());
-    assert!(is_ready, "the demo did not start");
 }
 
 async fn measure(folder: &Path) {

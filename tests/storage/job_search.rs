@@ -2,8 +2,8 @@
 
 use fusewright::domain::ids::{CustomerId, Moment};
 use fusewright::storage::jobs::{
-    SQL_COUNT_STAGE, SQL_SEARCH, SQL_UNOPENED, SQL_WAITING, Search, append, assign, count_waiting,
-    load, refresh, search, unopened, waiting,
+    SQL_CAME_LAST, SQL_COUNT_STAGE, SQL_SEARCH, SQL_UNOPENED, SQL_WAITING, Search, append, assign,
+    came_last, count_waiting, drop_old_words, load, refresh, search, unopened, waiting,
 };
 use fusewright::storage::{Store, certificates, customers, entries};
 use sqlx::{AssertSqlSafe, Row as _};
@@ -225,7 +225,7 @@ async fn is_in_the_index(bench: &Bench, word: &str) -> bool {
 }
 
 #[tokio::test]
-async fn an_erased_customer_leaves_no_word_in_the_index() {
+async fn an_erased_customer_is_found_no_more_and_within_a_day_no_word_is_left() {
     let bench = two().await;
     assert_eq!(words(&bench.store, "sommer").await, [1]);
     assert!(is_in_the_index(&bench, "sommer").await);
@@ -233,7 +233,9 @@ async fn an_erased_customer_leaves_no_word_in_the_index() {
     customers::change(&bench.store, WORKSHOP, gone).await.unwrap();
     assert_eq!(words(&bench.store, "sommer").await, [0_u64; 0]);
     assert_eq!(words(&bench.store, "erased").await, [1]);
+    drop_old_words(&bench.store).await.unwrap();
     assert!(!is_in_the_index(&bench, "sommer").await);
+    assert_eq!(words(&bench.store, "erased").await, [1]);
     let mut intruder = bench.intruder().await;
     let left: i64 =
         sqlx::query_scalar("select count(*) from job_search where customer like '%sommer%'")
@@ -278,6 +280,8 @@ async fn whoever_waits_longest_comes_first_and_a_change_within_a_stage_does_not_
     assert_eq!((second.jobs[0].id, second.next), (JOB, None));
     assert_eq!(count_waiting(store, WORKSHOP, &stages).await.unwrap(), 2);
     assert_eq!(count_waiting(store, OTHER_WORKSHOP, &stages).await.unwrap(), 0);
+    let last = came_last(store, WORKSHOP, "review", 1).await.unwrap();
+    assert_eq!(last[0].id, JOB);
     assert_eq!(unopened(store, WORKSHOP, Moment(0), 9).await.unwrap(), []);
 }
 
@@ -288,6 +292,7 @@ async fn no_search_and_no_group_of_the_desk_reads_or_sorts_the_whole_table() {
     for (sql, first) in [
         (SQL_SEARCH, "SCAN t VIRTUAL TABLE INDEX "),
         (SQL_WAITING, "SEARCH j USING INDEX job_by_wait "),
+        (SQL_CAME_LAST, "SEARCH j USING INDEX job_by_wait "),
         (SQL_COUNT_STAGE, "SEARCH job USING COVERING INDEX job_by_"),
         (SQL_UNOPENED, "SEARCH l USING INDEX customer_link_unopened "),
     ] {

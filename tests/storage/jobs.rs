@@ -2,8 +2,8 @@
 
 use fusewright::domain::ids::{JobId, KitId, Moment, PersonId};
 use fusewright::storage::jobs::{
-    Derived, Filter, PageMark, SQL_LIST_ALL, SQL_LIST_STAGE, SQL_LIST_TECHNICIAN, STAGE_FIRST,
-    append, assign, count_stages, find, list, load, refresh,
+    Derived, Filter, PageMark, SQL_LIST_ALL, SQL_LIST_TECHNICIAN, STAGE_FIRST, append, assign,
+    find, list, load, refresh,
 };
 use fusewright::storage::results::Results;
 use fusewright::storage::{Conflict, Store};
@@ -137,24 +137,22 @@ async fn thirty() -> Bench {
 #[tokio::test]
 async fn pages_show_every_job_once_the_latest_change_first() {
     let bench = thirty().await;
-    for stages in [vec![], vec!["working".to_owned(), "released".to_owned()]] {
-        let mut filter = Filter { stages: stages.clone(), limit: 7, ..Filter::default() };
-        let mut seen = Vec::new();
-        loop {
-            let page = list(&bench.store, WORKSHOP, &filter).await.unwrap();
-            assert!(page.jobs.len() <= 7);
-            seen.extend(page.jobs.iter().map(|job| (job.updated, job.id)));
-            let Some(next) = page.next else { break };
-            // The mark goes through an address.
-            filter.before = Some(next.to_string().parse::<PageMark>().unwrap());
-        }
-        let mut sorted = seen.clone();
-        sorted.sort_unstable();
-        sorted.dedup();
-        sorted.reverse();
-        assert_eq!(seen, sorted);
-        assert_eq!(seen.len(), if stages.is_empty() { 30 } else { 20 });
+    let mut filter = Filter { limit: 7, ..Filter::default() };
+    let mut seen = Vec::new();
+    loop {
+        let page = list(&bench.store, WORKSHOP, &filter).await.unwrap();
+        assert!(page.jobs.len() <= 7);
+        seen.extend(page.jobs.iter().map(|job| (job.updated, job.id)));
+        let Some(next) = page.next else { break };
+        // The mark goes through an address.
+        filter.before = Some(next.to_string().parse::<PageMark>().unwrap());
     }
+    let mut sorted = seen.clone();
+    sorted.sort_unstable();
+    sorted.dedup();
+    sorted.reverse();
+    assert_eq!(seen, sorted);
+    assert_eq!(seen.len(), 30);
 }
 
 #[tokio::test]
@@ -180,14 +178,6 @@ async fn a_list_narrows_by_stage_and_technician() {
     assert!(elsewhere.jobs.is_empty());
 }
 
-#[tokio::test]
-async fn stages_are_counted() {
-    let bench = thirty().await;
-    let counts = count_stages(&bench.store, WORKSHOP).await.unwrap();
-    let expected = [("released", 10), ("review", 10), ("working", 10)];
-    assert_eq!(counts, expected.map(|(stage, count)| (stage.to_owned(), count)));
-}
-
 #[test]
 fn what_is_no_page_mark_is_refused() {
     for text in ["", "12", "-", "x-00000000-0000-0000-0000-000000000050", "12-xyz"] {
@@ -199,11 +189,9 @@ fn what_is_no_page_mark_is_refused() {
 async fn no_list_reads_or_sorts_the_whole_table() {
     let bench = Bench::working().await;
     let mut intruder = bench.intruder().await;
-    for (sql, index) in [
-        (SQL_LIST_ALL, "job_by_change"),
-        (SQL_LIST_STAGE, "job_by_stage"),
-        (SQL_LIST_TECHNICIAN, "job_by_technician"),
-    ] {
+    for (sql, index) in
+        [(SQL_LIST_ALL, "job_by_change"), (SQL_LIST_TECHNICIAN, "job_by_technician")]
+    {
         let question = AssertSqlSafe(format!("explain query plan {sql}"));
         let rows = sqlx::query(question).fetch_all(&mut intruder).await.unwrap();
         let plan: Vec<String> = rows.iter().map(|row| row.get("detail")).collect();

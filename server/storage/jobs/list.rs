@@ -5,15 +5,15 @@ use uuid::Uuid;
 
 use crate::domain::ids::{JobId, Moment, PersonId, WorkshopId};
 
-use super::super::columns::Columns as _;
 use super::super::{StorageError, Store};
 use super::{JOBS_LISTED, JOBS_LISTED_MAX, JobRow, PageMark, job, select};
 
 /// Which jobs. What is empty does not narrow.
 #[derive(Debug, Clone, Default)]
 pub struct Filter {
-    pub stages: Vec<String>,
     pub technician: Option<PersonId>,
+    /// Of that technician's jobs, those in one of these stages.
+    pub stages: Vec<String>,
     /// Where the page before ended.
     pub before: Option<PageMark>,
     /// 0 stands for [`JOBS_LISTED`].
@@ -30,12 +30,6 @@ pub struct Page {
 /// $1 workshop, $2 and $3 page mark, $4 rows.
 pub const SQL_LIST_ALL: &str = select!(
     "(j.updated_ms, j.id) < ($2, $3) \
-     order by j.updated_ms desc, j.id desc limit $4"
-);
-
-/// As [`SQL_LIST_ALL`]; $5 stage.
-pub const SQL_LIST_STAGE: &str = select!(
-    "j.stage = $5 and (j.updated_ms, j.id) < ($2, $3) \
      order by j.updated_ms desc, j.id desc limit $4"
 );
 
@@ -77,22 +71,7 @@ impl Ask<'_> {
             let query = self.query(SQL_LIST_TECHNICIAN).bind(technician.0).bind(set);
             return read(&query.fetch_all(self.store.readers()).await?);
         }
-        if self.filter.stages.is_empty() {
-            return read(&self.query(SQL_LIST_ALL).fetch_all(self.store.readers()).await?);
-        }
-        self.jobs_of_stages().await
-    }
-
-    /// Each stage comes in order from the index; a set of them in one query would be sorted whole.
-    async fn jobs_of_stages(&self) -> Result<Vec<JobRow>, StorageError> {
-        let mut jobs = Vec::new();
-        for stage in &self.filter.stages {
-            let query = self.query(SQL_LIST_STAGE).bind(stage.clone());
-            jobs.extend(read(&query.fetch_all(self.store.readers()).await?)?);
-        }
-        jobs.sort_by_key(|job| std::cmp::Reverse(mark(job)));
-        jobs.dedup_by_key(|job| job.id);
-        Ok(jobs)
+        read(&self.query(SQL_LIST_ALL).fetch_all(self.store.readers()).await?)
     }
 
     fn query(
@@ -115,19 +94,4 @@ fn mark(job: &JobRow) -> PageMark {
 
 fn read(rows: &[SqliteRow]) -> Result<Vec<JobRow>, StorageError> {
     rows.iter().map(job).collect()
-}
-
-/// How many jobs stand in each stage.
-pub async fn count_stages(
-    store: &Store,
-    workshop: WorkshopId,
-) -> Result<Vec<(String, u64)>, StorageError> {
-    let rows = sqlx::query(
-        "select stage, count(*) as jobs from job where workshop_id = $1 \
-         group by stage order by stage",
-    )
-    .bind(workshop.0)
-    .fetch_all(store.readers())
-    .await?;
-    rows.iter().map(|row| Ok((row.text("stage")?, row.number("jobs")?))).collect()
 }

@@ -18,6 +18,8 @@ pub const WORDS_MAX: usize = 12;
 const CHARS_MAX: usize = 400;
 /// A shorter last word stands for itself and not for all that begins with it.
 const PREFIX_CHARS_MIN: usize = 2;
+/// Pages of the index that are merged in one write.
+const MERGED_PAGES: i64 = 200;
 /// The columns that free words are looked for in.
 const EVERYWHERE: &str = "{number customer vehicle kit people notes}";
 
@@ -96,6 +98,34 @@ pub async fn search(
     let mut jobs = load_in_order(store, workshop, &ids).await?;
     put_first(store, workshop, asked, &mut jobs).await?;
     Ok(Found { jobs, next })
+}
+
+/// Merges the parts of the index into one, step by step, so that others write in between. Words that were
+/// changed or erased are in no part of it then; until then they are found by nobody, and still lie in the file.
+pub async fn drop_old_words(store: &Store) -> Result<(), StorageError> {
+    // A negative number begins with all parts, positive ones go on.
+    let mut pages = -MERGED_PAGES;
+    while merge(store, pages).await? {
+        pages = MERGED_PAGES;
+    }
+    Ok(())
+}
+
+/// Whether anything was left to merge.
+async fn merge(store: &Store, pages: i64) -> Result<bool, StorageError> {
+    store
+        .write_one(move |db| {
+            Box::pin(async move {
+                let changes = "select total_changes()";
+                let before: i64 = sqlx::query_scalar(changes).fetch_one(&mut *db).await?;
+                let merge = "insert into job_text (job_text, rank) values ('merge', $1)";
+                sqlx::query(merge).bind(pages).execute(&mut *db).await?;
+                let after: i64 = sqlx::query_scalar(changes).fetch_one(db).await?;
+                // The statement itself counts as one (SQLite FTS5, 6.8).
+                Ok(after - before > 1)
+            })
+        })
+        .await
 }
 
 fn opened(asked: &Search) -> (i64, i64) {

@@ -49,6 +49,10 @@ pub struct WaitPage {
 pub const SQL_WAITING: &str =
     select!("j.stage = $2 and (j.since_ms, j.id) > ($3, $4) order by j.since_ms, j.id limit $5");
 
+/// $1 workshop, $2 stage, $3 rows.
+pub const SQL_CAME_LAST: &str =
+    select!("j.stage = $2 order by j.since_ms desc, j.id desc limit $3");
+
 /// $1 workshop, $2 stage, $3 how many are counted at most.
 pub const SQL_COUNT_STAGE: &str = "select count(*) from (select 1 from job \
      where workshop_id = $1 and stage = $2 limit $3)";
@@ -87,6 +91,17 @@ pub async fn waiting(
     jobs.truncate(limit as usize);
     let next = jobs.last().filter(|_| more).map(mark);
     Ok(WaitPage { jobs, next })
+}
+
+/// Jobs of a stage, whichever came to it last first.
+pub async fn came_last(
+    store: &Store,
+    workshop: WorkshopId,
+    stage: &str,
+    limit: u32,
+) -> Result<Vec<JobRow>, StorageError> {
+    let query = sqlx::query(SQL_CAME_LAST).bind(workshop.0).bind(stage).bind(limit);
+    query.fetch_all(store.readers()).await?.iter().map(job).collect()
 }
 
 /// How many jobs are in any of some stages, up to [`COUNTED_MAX`] and one each.

@@ -1,3 +1,4 @@
 -- Invented rows, as the schema stood after the migration of the same name.
 insert into result (workshop_id, job_id, step, nth, kit_code, title, circuit, kind, figure, unit, planned, verdict, person_id, instrument_id, other_instrument_id, recorded_ms) values (x'00000000000000000000000000000001', x'00000000000000000000000000000050', 'prove.supply.drop_out', 1, 'dock-30', 'Drop, positive path: Supply', 'supply', 'path_drop', '5.0000', 'mΩ', '4.80', 'Pass', x'00000000000000000000000000000011', x'00000000000000000000000000000070', x'00000000000000000000000000000071', 1795593600000);
 insert into job_course (workshop_id, job_id, submitted_ms, released_ms) values (x'00000000000000000000000000000001', x'00000000000000000000000000000050', 1795593600000, null);
+insert into result_due (workshop_id, job_id) values (x'00000000000000000000000000000001', x'00000000000000000000000000000051');
