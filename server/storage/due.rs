@@ -48,9 +48,9 @@ pub const SQL_DUE: &str = "select c.number as certificate, c.version, c.issued_m
     j.number as job_number, j.vehicle, j.registration, k.title as kit_title, \
     u.name as customer_name, r.first_job_id, o.id as open_id, o.number as open_number \
     from certificate c \
-    join job j on j.workshop_id = c.workshop_id and j.id = c.job_id \
-    join kit k on k.workshop_id = j.workshop_id and k.id = j.kit_id \
-    join customer u on u.workshop_id = j.workshop_id and u.id = j.customer_id \
+    cross join job j on j.workshop_id = c.workshop_id and j.id = c.job_id \
+    cross join kit k on k.workshop_id = j.workshop_id and k.id = j.kit_id \
+    cross join customer u on u.workshop_id = j.workshop_id and u.id = j.customer_id \
     left join reinspection r on r.workshop_id = j.workshop_id and r.job_id = j.id \
     left join job o on o.workshop_id = j.workshop_id and o.id = (select x.job_id from reinspection x \
     where x.workshop_id = j.workshop_id and x.first_job_id = coalesce(r.first_job_id, j.id) \

@@ -1,5 +1,6 @@
 //! Jobs: what they were opened with, and the columns derived from their entries for lists.
 
+mod board;
 mod list;
 mod search;
 mod vehicle;
@@ -19,6 +20,10 @@ use super::reinspections::Reinspection;
 use super::results::{self, Results};
 use super::{Conflict, StorageError, Store};
 
+pub use board::{
+    BOARD_JOBS_MAX, BoardJob, Move, SQL_BEFORE, SQL_OF_DAYS, SQL_OPEN_OF, SQL_UNDATED, list_away,
+    move_job, of_days, open_of, planned_before, set_away, undated,
+};
 pub use list::{Filter, Page, SQL_LIST_ALL, SQL_LIST_TECHNICIAN, list};
 pub use search::{Found, SQL_SEARCH, Search, WORDS_MAX, drop_old_words, search};
 pub use vehicle::{OfVehicle, VEHICLE_JOBS_MAX, of_vehicle, plain_mark, with_same_vin};
@@ -126,6 +131,7 @@ impl FromStr for PageMark {
     }
 }
 
+// Jobs come first whatever the engine counts: with few kits it would read all jobs kit by kit and sort them.
 macro_rules! select {
     ($rest:literal) => {
         select!("", "", $rest)
@@ -140,8 +146,8 @@ macro_rules! select {
              j.since_ms, j.notices, r.earlier_job_id, r.certificate as earlier_certificate, r.first_job_id",
             $columns,
             " from job j \
-             join customer c on c.workshop_id = j.workshop_id and c.id = j.customer_id \
-             join kit k on k.workshop_id = j.workshop_id and k.id = j.kit_id \
+             cross join customer c on c.workshop_id = j.workshop_id and c.id = j.customer_id \
+             cross join kit k on k.workshop_id = j.workshop_id and k.id = j.kit_id \
              left join person p on p.workshop_id = j.workshop_id and p.id = j.technician_id \
              left join reinspection r on r.workshop_id = j.workshop_id and r.job_id = j.id ",
             $joins,

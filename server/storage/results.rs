@@ -139,7 +139,7 @@ async fn insert(
 /// $1 workshop, $2 and $3 window, $4 rows. Steps without a measurement have nothing to pass, and a
 /// re-inspection measures other people's work once more: both are left out.
 pub const SQL_IN_WINDOW: &str = "select r.*, j.number as job_number from result r \
-    join job j on j.workshop_id = r.workshop_id and j.id = r.job_id \
+    cross join job j on j.workshop_id = r.workshop_id and j.id = r.job_id \
     where r.workshop_id = $1 and r.recorded_ms >= $2 and r.recorded_ms < $3 \
     and r.verdict in ('Pass', 'Fail', 'Inconclusive') \
     and not exists (select 1 from reinspection x where x.workshop_id = r.workshop_id \
@@ -148,7 +148,7 @@ pub const SQL_IN_WINDOW: &str = "select r.*, j.number as job_number from result 
 /// The same of the kit $5. The index is named, since the engine takes the one of all kits otherwise.
 pub const SQL_OF_KIT: &str = "select r.*, j.number as job_number \
     from result r indexed by result_by_kit \
-    join job j on j.workshop_id = r.workshop_id and j.id = r.job_id \
+    cross join job j on j.workshop_id = r.workshop_id and j.id = r.job_id \
     where r.workshop_id = $1 and r.kit_code = $5 and r.recorded_ms >= $2 and r.recorded_ms < $3 \
     and r.verdict in ('Pass', 'Fail', 'Inconclusive') \
     and not exists (select 1 from reinspection x where x.workshop_id = r.workshop_id \
@@ -180,8 +180,8 @@ pub async fn list_courses(
 ) -> Result<Vec<Course>, StorageError> {
     let rows = sqlx::query(
         "select c.job_id, j.number, j.opened_ms, c.submitted_ms, c.released_ms from job_course c \
-         join job j on j.workshop_id = c.workshop_id and j.id = c.job_id \
-         join kit k on k.workshop_id = j.workshop_id and k.id = j.kit_id \
+         cross join job j on j.workshop_id = c.workshop_id and j.id = c.job_id \
+         cross join kit k on k.workshop_id = j.workshop_id and k.id = j.kit_id \
          where c.workshop_id = $1 and c.released_ms >= $2 and c.released_ms < $3 \
          and c.submitted_ms is not null and ($4 is null or k.code = $4) \
          and not exists (select 1 from reinspection x where x.workshop_id = c.workshop_id \

@@ -82,6 +82,13 @@ impl Bench {
         options.connect().await.unwrap()
     }
 
+    /// The same once the engine has counted its tables, as it does in a workshop that is used: what it counted
+    /// decides which index it takes.
+    pub(crate) async fn counted(&self) -> SqliteConnection {
+        self.tamper(&["analyze"]).await;
+        self.intruder().await
+    }
+
     /// What a person with a tool does to the file.
     pub(crate) async fn tamper(&self, statements: &'static [&'static str]) {
         let mut intruder = self.intruder().await;

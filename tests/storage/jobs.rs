@@ -121,7 +121,7 @@ async fn a_job_changes_hands() {
 }
 
 /// Thirty jobs, several with the same moment of change, in three stages, of two technicians.
-async fn thirty() -> Bench {
+pub(super) async fn thirty() -> Bench {
     let bench = Bench::staffed().await;
     for number in 0..30_u128 {
         let mut new = job(numbered(number), &format!("Van {number}"), "");

@@ -21,6 +21,11 @@ pub struct WaitMark {
     pub id: JobId,
 }
 
+impl WaitMark {
+    /// Before every job.
+    pub const FIRST: Self = Self { since: Moment(i64::MIN), id: JobId(Uuid::nil()) };
+}
+
 impl fmt::Display for WaitMark {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{}-{}", self.since.0, self.id)
@@ -71,8 +76,7 @@ pub async fn waiting(
     after: Option<WaitMark>,
     limit: u32,
 ) -> Result<WaitPage, StorageError> {
-    let first = WaitMark { since: Moment(i64::MIN), id: JobId(Uuid::nil()) };
-    let after = after.unwrap_or(first);
+    let after = after.unwrap_or(WaitMark::FIRST);
     let mut jobs: Vec<JobRow> = Vec::new();
     // Each stage comes in order from the index; a set of them in one query would be sorted whole.
     for stage in stages {
