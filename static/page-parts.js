@@ -14,7 +14,7 @@ export function askPage(method, address, typed) {
     const request = new XMLHttpRequest();
     request.open(method, address);
     request.responseType = 'document';
-    request.onload = () => resolve([200, 422].includes(request.status) ? request.responseXML : null);
+    request.onload = () => resolve([200, 409, 422].includes(request.status) ? request.responseXML : null);
     request.onerror = () => reject(new Error('no answer'));
     request.send(typed);
   });

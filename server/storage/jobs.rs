@@ -24,7 +24,7 @@ pub use board::{
     BOARD_JOBS_MAX, BoardJob, Move, SQL_BEFORE, SQL_OF_DAYS, SQL_OPEN_OF, SQL_UNDATED, list_away,
     move_job, of_days, open_of, planned_before, set_away, undated,
 };
-pub use list::{Filter, Page, SQL_LIST_ALL, SQL_LIST_TECHNICIAN, list};
+pub use list::{Filter, Page, SQL_LIST_ALL, list};
 pub use search::{Found, SQL_SEARCH, Search, WORDS_MAX, drop_old_words, search};
 pub use vehicle::{OfVehicle, VEHICLE_JOBS_MAX, of_vehicle, plain_mark, with_same_vin};
 pub use waiting::{

@@ -14,8 +14,7 @@ use super::error::WebError;
 use super::page::{Frame, page};
 use super::session::Who;
 use crate::domain::ids::{JobId, PersonId};
-use crate::domain::job::Stage;
-use crate::storage::jobs::{self, Filter};
+use crate::storage::jobs;
 
 /// Jobs that one phone takes along.
 const ALONG_JOBS_MAX: u32 = 50;
@@ -70,17 +69,12 @@ struct Along {
     jobs: Vec<JobAlong>,
 }
 
-/// GET /along: every open job of whoever asks.
+/// GET /along: every open job of whoever asks, those that are planned for a day first.
 pub(super) async fn along(State(app): State<App>, who: Who) -> Result<Response, WebError> {
-    let open = Stage::ALL.into_iter().filter(|stage| *stage != Stage::Released);
-    let filter = Filter {
-        stages: open.map(|stage| stage.word().to_owned()).collect(),
-        technician: Some(who.person.id),
-        limit: ALONG_JOBS_MAX,
-        ..Filter::default()
-    };
-    let found = jobs::list(app.store(), who.workshop(), &filter).await?;
-    let jobs = found.jobs.into_iter().map(|row| {
+    let person = who.person.id;
+    let found = jobs::open_of(app.store(), who.workshop(), person, ALONG_JOBS_MAX).await?;
+    let jobs = found.into_iter().map(|open| {
+        let row = open.row;
         let here = format!("/jobs/{}", row.id);
         let has_sheet = row.steps_total > 0;
         let sheet = has_sheet.then(|| format!("{here}/sheet"));
@@ -93,6 +87,6 @@ pub(super) async fn along(State(app): State<App>, who: Who) -> Result<Response, 
         }
     });
     let jobs = jobs.collect();
-    let along = Along { person: who.person.id, build: assets::build(), list: "/jobs", jobs };
+    let along = Along { person, build: assets::build(), list: "/jobs", jobs };
     Ok(Json(along).into_response())
 }

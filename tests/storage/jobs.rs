@@ -2,8 +2,7 @@
 
 use fusewright::domain::ids::{JobId, KitId, Moment, PersonId};
 use fusewright::storage::jobs::{
-    Derived, Filter, PageMark, SQL_LIST_ALL, SQL_LIST_TECHNICIAN, STAGE_FIRST, append, assign,
-    find, list, load, refresh,
+    Derived, Filter, PageMark, SQL_LIST_ALL, STAGE_FIRST, append, assign, find, list, load, refresh,
 };
 use fusewright::storage::results::Results;
 use fusewright::storage::{Conflict, Store};
@@ -164,20 +163,6 @@ async fn a_page_that_ends_with_the_last_job_has_no_next() {
     assert!(list(&bench.store, WORKSHOP, &one_less).await.unwrap().next.is_some());
 }
 
-#[tokio::test]
-async fn a_list_narrows_by_stage_and_technician() {
-    let bench = thirty().await;
-    let mut filter = Filter { technician: Some(TECHNICIAN), ..Filter::default() };
-    assert_eq!(numbers(&bench.store, &filter).await.len(), 15);
-    filter.stages = vec!["working".to_owned()];
-    // Numbers 0, 6, 12, 18 and 24 of the thirty are both; a job's number is one more.
-    assert_eq!(numbers(&bench.store, &filter).await, [25, 19, 13, 7, 1]);
-    filter.stages = vec!["work".to_owned()];
-    assert_eq!(numbers(&bench.store, &filter).await, [0_u64; 0]);
-    let elsewhere = list(&bench.store, OTHER_WORKSHOP, &Filter::default()).await.unwrap();
-    assert!(elsewhere.jobs.is_empty());
-}
-
 #[test]
 fn what_is_no_page_mark_is_refused() {
     for text in ["", "12", "-", "x-00000000-0000-0000-0000-000000000050", "12-xyz"] {
@@ -189,9 +174,7 @@ fn what_is_no_page_mark_is_refused() {
 async fn no_list_reads_or_sorts_the_whole_table() {
     let bench = Bench::working().await;
     let mut intruder = bench.intruder().await;
-    for (sql, index) in
-        [(SQL_LIST_ALL, "job_by_change"), (SQL_LIST_TECHNICIAN, "job_by_technician")]
-    {
+    for (sql, index) in [(SQL_LIST_ALL, "job_by_change")] {
         let question = AssertSqlSafe(format!("explain query plan {sql}"));
         let rows = sqlx::query(question).fetch_all(&mut intruder).await.unwrap();
         let plan: Vec<String> = rows.iter().map(|row| row.get("detail")).collect();

@@ -1,6 +1,7 @@
 //! Storage against real database files in folders of their own.
 
 mod append_only;
+mod board;
 mod certificates;
 mod clean;
 mod customers;

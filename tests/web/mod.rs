@@ -2,6 +2,7 @@
 
 mod again;
 mod audit;
+mod board;
 mod desk;
 mod due;
 mod editions;

@@ -23,7 +23,7 @@ async fn open(manager: &Client, kit: &str, changes: &[(&str, &str)]) -> Reply {
 }
 
 async fn count(app: &TestApp) -> usize {
-    let filter = Filter { stages: Vec::new(), technician: None, before: None, limit: 9 };
+    let filter = Filter { before: None, limit: 9 };
     jobs::list(&app.store, WORKSHOP, &filter).await.unwrap().jobs.len()
 }
 
