@@ -26,6 +26,7 @@ pub mod kits;
 pub mod links;
 mod open;
 pub mod outbox_files;
+pub mod parts;
 pub mod people;
 pub mod pepper;
 pub mod phones;

@@ -27,6 +27,7 @@ mod outbox_file;
 mod page;
 mod password;
 mod patient;
+mod parts;
 mod people;
 mod phones;
 mod photos;

@@ -11,7 +11,7 @@ use super::app::App;
 use super::session::{Access, Guard, guard};
 use super::{
     again, assets, audit, calendar, certificates, checking, customer, due, entries, exports, front,
-    handovers, instruments, jobs, kits, labels, links, offline, outbox_file, people, phones,
+    handovers, instruments, jobs, kits, labels, links, offline, outbox_file, parts, people, phones,
     photos, plans, reviews, seals, search, settings, sheets, sign_in, status_list, switch, trends,
     vehicles, verify, withdrawals,
 };
@@ -149,6 +149,8 @@ fn about_the_workshop() -> Vec<Route> {
         reads("/outbox-file", MANAGER, get(outbox_file::ask)),
         acts("/outbox-file", MANAGER, post(outbox_file::show)),
         acts("/outbox-file/record", MANAGER, post(outbox_file::record)),
+        reads("/parts", MANAGER, get(parts::show)),
+        reads("/parts.csv", MANAGER, get(parts::csv_file)),
         reads("/kits", MANAGER, get(kits::list)),
         acts("/kits", MANAGER, post(kits::import)),
         reads("/kits/{kit}", MANAGER, get(kits::show)),
