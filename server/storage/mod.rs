@@ -22,6 +22,7 @@ pub mod incoming;
 pub mod instrument_use;
 pub mod instruments;
 pub mod jobs;
+pub mod kit_drafts;
 pub mod kits;
 pub mod links;
 mod open;

@@ -17,6 +17,7 @@ mod job;
 mod kit_check;
 mod number;
 mod outbox_file;
+mod parts;
 mod plan_file;
 mod plan_form;
 mod plausible;

@@ -15,6 +15,7 @@ mod kits;
 mod links;
 mod open;
 mod outbox_files;
+mod parts;
 mod people;
 mod pepper;
 mod phones;

@@ -18,6 +18,7 @@ mod offline;
 mod outbox_file;
 mod own_password;
 mod papers;
+mod parts;
 mod patient;
 mod people;
 mod phones;
