@@ -68,6 +68,7 @@ async function wirePhone(person) {
 async function startParts() {
   const has = (/** @type {string} */ selector) => document.querySelector(selector) !== null;
   if (has('form[data-plan]')) each('form[data-plan]', (await import('./plan.js')).wirePlan);
+  if (has('form[data-kit]')) each('form[data-kit]', (await import('./kit.js')).wireKit);
   if (has('[data-signature]')) each('[data-signature]', (await import('./signature.js')).wireSignature);
   if (has('form[action="/switch"]')) each('form[action="/switch"]', (await import('./switch.js')).wireSwitchPerson);
   if (has('[data-share]')) each('[data-share]', (await import('./share.js')).wireShare);

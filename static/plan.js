@@ -37,9 +37,9 @@ function takeValues(answer, form) {
  * which this site forbids itself.
  * @param {string} address
  * @param {URLSearchParams} typed
- * @returns {Promise<Document | null>}  nothing where the answer is no page of the plan
+ * @returns {Promise<Document | null>}  nothing where the answer is another page
  */
-function send(address, typed) {
+export function askPage(address, typed) {
   return new Promise((resolve, reject) => {
     const request = new XMLHttpRequest();
     request.open('POST', address);
@@ -63,7 +63,7 @@ export function wirePlan(form) {
     const typed = new URLSearchParams(/** @type {any} */ (new FormData(form)));
     if (apply) typed.append('apply', apply);
     try {
-      const answer = await send(address, typed);
+      const answer = await askPage(address, typed);
       // A later change is on its way: its answer counts.
       if (!answer || turn !== latest) return;
       takeParts(answer, document);

@@ -18,6 +18,8 @@ use crate::domain::kit_check::read_kit;
 use crate::storage::Conflict;
 use crate::storage::kits::{self, KitRow, NewKit};
 
+pub(super) mod edit;
+mod edit_page;
 mod show;
 mod upload;
 

@@ -71,6 +71,7 @@ pub(super) struct KitPage {
     title: String,
     lede: String,
     file: String,
+    edit: String,
     terminals: Vec<TerminalLine>,
     circuits: Vec<CircuitLine>,
     joints: Vec<JointLine>,
@@ -98,6 +99,7 @@ pub(super) async fn kit_page(
             row.edition
         ),
         file: format!("/kits/{}/file", row.id),
+        edit: format!("/kits/{}/edit", row.id),
         terminals: (1..).zip(&kit.terminals).map(|(place, t)| terminal(kit, place, t)).collect(),
         circuits: kit.circuits.iter().map(circuit).collect(),
         joints: joints(kit),
