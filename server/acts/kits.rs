@@ -26,11 +26,7 @@ const ASSUMED: &str = "Made with an assumed vehicle and the kit's own figures: n
     has a plan that fits it yet.";
 
 /// The sheet that a kit makes with the newest plan there is for it.
-pub async fn preview(
-    store: &Store,
-    workshop: WorkshopId,
-    kit: &Kit,
-) -> Result<Preview, ActError> {
+pub async fn preview(store: &Store, workshop: WorkshopId, kit: &Kit) -> Result<Preview, ActError> {
     let limits = limits(store, workshop).await?;
     let sample = sample(store, workshop, &kit.code).await?;
     let (plan, made_with) = plan_for(kit, &sample)?;

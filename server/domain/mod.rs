@@ -16,6 +16,7 @@ pub mod ids;
 pub mod instrument;
 pub mod job;
 pub mod kit;
+pub mod kit_change;
 pub mod kit_check;
 pub mod limits;
 pub mod number;

@@ -88,5 +88,6 @@ pub async fn find(store: &Store, key: DraftKey) -> Result<Option<KitDraft>, Stor
     .bind(about(kit))
     .fetch_optional(store.readers())
     .await?;
-    row.map(|row| Ok(KitDraft { text: row.text("text")?, kept: row.moment("kept_ms")? })).transpose()
+    row.map(|row| Ok(KitDraft { text: row.text("text")?, kept: row.moment("kept_ms")? }))
+        .transpose()
 }

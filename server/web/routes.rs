@@ -155,6 +155,7 @@ fn about_the_workshop() -> Vec<Route> {
         acts("/kits", MANAGER, post(kits::import)),
         reads("/kits/{kit}", MANAGER, get(kits::show)),
         reads("/kits/{kit}/file", MANAGER, get(kits::export)),
+        reads("/kits/{kit}/compare", MANAGER, get(kits::compare::show)),
         reads("/kits/{kit}/edit", MANAGER, get(kits::edit::show)),
         acts("/kits/{kit}/edit", MANAGER, post(kits::edit::save)),
         acts("/kits/{kit}/edit/check", MANAGER, post(kits::edit::check)),

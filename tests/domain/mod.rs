@@ -14,6 +14,7 @@ mod findings;
 mod instrument;
 mod instrument_choice;
 mod job;
+mod kit_change;
 mod kit_check;
 mod number;
 mod outbox_file;

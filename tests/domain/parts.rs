@@ -9,7 +9,8 @@ use fusewright::domain::step::StepKind;
 
 use super::cast::{FITTER, KIT, PLAN, Pen, kit};
 
-const PART: &str = "\n[[parts]]\nid = \"latch\"\nname = \"Latch, left\"\nnumber = \"L-4\"\nphase = \"mount\"\n";
+const PART: &str =
+    "\n[[parts]]\nid = \"latch\"\nname = \"Latch, left\"\nnumber = \"L-4\"\nphase = \"mount\"\n";
 
 fn note(text: &str) -> Payload {
     Payload::Note { text: text.to_owned() }

@@ -35,7 +35,8 @@ fn derived(entry_count: u64, parts: Vec<FittedPart>) -> Derived {
 
 async fn fitted() -> Bench {
     let bench = Bench::working().await;
-    let one = vec![holder(3, "FH-26-117", Carried::Corrected), holder(4, "FH-26-131", Carried::Yes)];
+    let one =
+        vec![holder(3, "FH-26-117", Carried::Corrected), holder(4, "FH-26-131", Carried::Yes)];
     refresh(&bench.store, WORKSHOP, JOB, derived(5, one)).await.unwrap();
     let other = vec![holder(2, "Batch FH 26 117", Carried::Yes)];
     refresh(&bench.store, WORKSHOP, OTHER_JOB, derived(3, other)).await.unwrap();

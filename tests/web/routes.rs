@@ -14,7 +14,7 @@ type Expected = (&'static str, &'static str, [u16; 4]);
 
 const ROLES: [&str; 4] = ["nobody", "technician", "manager", "owner"];
 
-const EXPECTED: [Expected; 116] = [
+const EXPECTED: [Expected; 117] = [
     ("GET", "/", [303, 303, 303, 303]),
     ("GET", "/livez", [200, 200, 200, 200]),
     ("GET", "/readyz", [200, 200, 200, 200]),
@@ -106,6 +106,7 @@ const EXPECTED: [Expected; 116] = [
     ("POST", "/kits", [303, 403, 422, 422]),
     ("GET", "/kits/{kit}", [303, 403, 404, 404]),
     ("GET", "/kits/{kit}/file", [303, 403, 404, 404]),
+    ("GET", "/kits/{kit}/compare", [303, 403, 404, 404]),
     ("GET", "/kits/{kit}/edit", [303, 403, 404, 404]),
     ("POST", "/kits/{kit}/edit", [303, 403, 404, 404]),
     ("POST", "/kits/{kit}/edit/check", [303, 403, 404, 404]),

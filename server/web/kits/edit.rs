@@ -60,7 +60,14 @@ pub(in crate::web) async fn show(
     let checked = checked(&app, &who, text.as_bytes()).await?;
     let is_draft = draft.is_some();
     let kept = draft.map(|draft| draft.kept);
-    Ok(edit_page(&Shown { who: &who, edited: &edited, text: &text, checked: &checked, kept, is_draft }))
+    Ok(edit_page(&Shown {
+        who: &who,
+        edited: &edited,
+        text: &text,
+        checked: &checked,
+        kept,
+        is_draft,
+    }))
 }
 
 /// POST /kits/{kit}/edit/check: nothing becomes an edition, and the draft is kept.

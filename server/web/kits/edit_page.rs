@@ -90,7 +90,9 @@ fn kept_words(shown: &Shown<'_>) -> String {
             "Kept on the server as your draft, {} UTC. Only you see it; no edition yet.",
             at.date_and_minute()
         ),
-        None => "Nothing is changed yet. What you type is kept as your draft at each check.".to_owned(),
+        None => {
+            "Nothing is changed yet. What you type is kept as your draft at each check.".to_owned()
+        }
     }
 }
 
