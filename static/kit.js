@@ -37,7 +37,7 @@ function takeParts(answer) {
   for (const name of PARTS) {
     const [now, then] = [document, answer].map((one) => one.querySelector(`[data-kit-part="${name}"]`));
     // The same words again would be read aloud at each pause.
-    if (!now || !then || now.innerHTML === then.innerHTML) continue;
+    if (!now || !then || now.isEqualNode(then)) continue;
     now.replaceChildren(...Array.from(then.childNodes, (node) => document.importNode(node, true)));
   }
 }

@@ -11,6 +11,7 @@ mod incoming;
 mod instrument_use;
 mod instruments;
 mod jobs;
+mod kit_drafts;
 mod kits;
 mod links;
 mod open;

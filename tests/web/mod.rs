@@ -8,6 +8,7 @@ mod exports;
 mod front;
 mod handovers;
 mod instruments;
+mod kit_editor;
 mod kits;
 mod labels;
 mod links;

@@ -41,9 +41,15 @@ const ASSUMED: [(&str, &str); 25] = [
 /// stand where nothing is. A fault means that what is known does not fit this kit.
 pub fn standard_plan(kit: &Kit, known: &[(String, String)]) -> Result<Plan, Vec<Fault>> {
     let mut fields = form_start(kit);
-    for field in form_sections(kit).into_iter().flat_map(|section| section.fields) {
-        if let Some(value) = assumed(kit, &field) {
-            fields.push((field.key, value));
+    for section in form_sections(kit) {
+        let is_known = known.iter().any(|(key, _)| {
+            key.strip_prefix(&section.path).is_some_and(|rest| rest.starts_with('.'))
+        });
+        // Beside known figures an optional one may be one too many: a length back where the body returns.
+        for field in section.fields.into_iter().filter(|field| !(is_known && field.optional)) {
+            if let Some(value) = assumed(kit, &field) {
+                fields.push((field.key, value));
+            }
         }
     }
     // Of a key that comes twice the last counts.
