@@ -30,6 +30,7 @@ function goTo(field, line) {
   field.setSelectionRange(start, end);
   const height = field.scrollHeight / field.value.split('\n').length;
   field.scrollTop = Math.max(0, (line - 4) * height);
+  field.scrollIntoView({ block: 'center' });
 }
 
 /** @param {Document} answer */

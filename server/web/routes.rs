@@ -44,6 +44,7 @@ pub fn table() -> Vec<Route> {
     let mut routes = open_to_all();
     routes.extend(about_jobs());
     routes.extend(about_papers());
+    routes.extend(about_kits());
     routes.extend(about_the_workshop());
     routes
 }
@@ -138,17 +139,8 @@ fn about_papers() -> Vec<Route> {
     ]
 }
 
-fn about_the_workshop() -> Vec<Route> {
+fn about_kits() -> Vec<Route> {
     vec![
-        reads("/due", MANAGER, get(due::list)),
-        acts("/due/calendar", MANAGER, post(due::make_address)),
-        acts("/due/calendar/revoke", MANAGER, post(due::revoke_address)),
-        reads("/trends", MANAGER, get(trends::show)),
-        reads("/trends.csv", MANAGER, get(trends::csv_file)),
-        reads("/trends.xlsx", MANAGER, get(trends::spreadsheet_file)),
-        reads("/outbox-file", MANAGER, get(outbox_file::ask)),
-        acts("/outbox-file", MANAGER, post(outbox_file::show)),
-        acts("/outbox-file/record", MANAGER, post(outbox_file::record)),
         reads("/parts", MANAGER, get(parts::show)),
         reads("/parts.csv", MANAGER, get(parts::csv_file)),
         reads("/kits", MANAGER, get(kits::list)),
@@ -160,6 +152,20 @@ fn about_the_workshop() -> Vec<Route> {
         acts("/kits/{kit}/edit", MANAGER, post(kits::edit::save)),
         acts("/kits/{kit}/edit/check", MANAGER, post(kits::edit::check)),
         acts("/kits/{kit}/edit/drop", MANAGER, post(kits::edit::leave)),
+    ]
+}
+
+fn about_the_workshop() -> Vec<Route> {
+    vec![
+        reads("/due", MANAGER, get(due::list)),
+        acts("/due/calendar", MANAGER, post(due::make_address)),
+        acts("/due/calendar/revoke", MANAGER, post(due::revoke_address)),
+        reads("/trends", MANAGER, get(trends::show)),
+        reads("/trends.csv", MANAGER, get(trends::csv_file)),
+        reads("/trends.xlsx", MANAGER, get(trends::spreadsheet_file)),
+        reads("/outbox-file", MANAGER, get(outbox_file::ask)),
+        acts("/outbox-file", MANAGER, post(outbox_file::show)),
+        acts("/outbox-file/record", MANAGER, post(outbox_file::record)),
         reads("/instruments", TECHNICIAN, get(instruments::list)),
         acts("/instruments", MANAGER, post(instruments::append)),
         reads("/instruments/{instrument}", MANAGER, get(instruments::show)),

@@ -71,7 +71,7 @@ pub(in crate::web) async fn show(
     let old = edition(&app, &who, &row.code, &query.from).await?;
     let new = edition(&app, &who, &row.code, &query.to).await?;
     let (was, now) = preview_both(app.store(), who.workshop(), (&old, &new)).await?;
-    let groups = groups(kit_changes(&old, &new));
+    let groups = groups(&kit_changes(&old, &new));
     let steps = step_lines(&was.sheet, &now.sheet);
     let title = format!("{}: edition {} and {}", row.code, old.edition, new.edition);
     Ok(page(&ComparePage {
@@ -97,7 +97,7 @@ async fn edition(app: &App, who: &Who, code: &str, typed: &str) -> Result<Kit, W
     read(&source).map_err(|_| ours(format!("stored kit {} has faults", row.id)))
 }
 
-fn groups(changes: Vec<KitChange>) -> Vec<Group> {
+fn groups(changes: &[KitChange]) -> Vec<Group> {
     let of = |subject: Subject| Group {
         title: subject.title(),
         changes: changes.iter().filter(|c| c.subject == subject).map(change_line).collect(),
