@@ -9,7 +9,7 @@ create table fitted_part (
     number text not null,
     mark text not null check (mark in ('batch', 'serial')),
     value text not null,
-    carried text not null check (carried in ('yes', 'corrected', 'late')),
+    carried text not null check (carried in ('yes', 'open', 'corrected', 'late')),
     recorded_ms integer not null,
     -- Letters and digits alone, in capitals: in this form number and value are looked up.
     plain_name text not null,

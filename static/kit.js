@@ -67,6 +67,8 @@ export function wireKit(form) {
     waiting = setTimeout(check, WAIT_MS);
   });
   form.addEventListener('submit', (event) => {
+    // What is saved needs no draft any more.
+    clearTimeout(waiting);
     const button = event.submitter;
     if (button instanceof HTMLButtonElement && button.hasAttribute('formaction')) {
       event.preventDefault();

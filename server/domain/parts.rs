@@ -15,19 +15,22 @@ const MARK_CHARS_MAX: usize = 200;
 pub enum Carried {
     /// The result that counts.
     Yes,
-    /// Another result took its place, or the step waits for another one.
+    /// The step was sent back, and nothing else was written down yet.
+    Open,
+    /// Another result took its place.
     Corrected,
     /// It came after the release and is part of no certificate.
     Late,
 }
 
 impl Carried {
-    pub const ALL: [Self; 3] = [Self::Yes, Self::Corrected, Self::Late];
+    pub const ALL: [Self; 4] = [Self::Yes, Self::Open, Self::Corrected, Self::Late];
 
     /// The word that is stored.
     pub fn word(self) -> &'static str {
         match self {
             Self::Yes => "yes",
+            Self::Open => "open",
             Self::Corrected => "corrected",
             Self::Late => "late",
         }
@@ -73,10 +76,14 @@ pub fn fitted_parts(state: &JobState, kit: &Kit) -> Vec<FittedPart> {
 /// The notes of one step, wherever the fold keeps them.
 fn written(state: &JobState, step: &str) -> Vec<(u64, String, Carried, Moment)> {
     let of_step = |s: &&super::job::StepState| s.step.key == step;
-    let history = state.steps.iter().chain(&state.gone).filter(of_step).flat_map(|s| &s.history);
-    let counted = history.map(|result: &Recorded| {
-        let carried = if result.standing { Carried::Yes } else { Carried::Corrected };
-        (&result.act, &result.body, carried)
+    let steps = state.steps.iter().chain(&state.gone).filter(of_step);
+    let counted = steps.flat_map(|step| {
+        let of = |result: &Recorded| match (result.standing, step.result()) {
+            (true, _) => Carried::Yes,
+            (false, None) => Carried::Open,
+            (false, Some(_)) => Carried::Corrected,
+        };
+        step.history.iter().map(move |result| (&result.act, &result.body, of(result)))
     });
     let late = state.released.iter().flat_map(|_| &state.unplaced);
     let late = late.filter(|aside| aside.body.step == step);

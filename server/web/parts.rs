@@ -2,7 +2,7 @@
 
 use askama::Template;
 use axum::extract::{Query, State};
-use axum::http::header;
+use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
 
 use super::app::App;
@@ -69,24 +69,34 @@ pub(super) async fn show(
         Some(recall) => parts::find(app.store(), who.workshop(), recall).await?,
         None => Vec::new(),
     };
+    let code = if filled.is_sound() { StatusCode::OK } else { StatusCode::UNPROCESSABLE_ENTITY };
+    let shown = parts_page(&app, &who, filled, (recall.as_ref(), &rows)).await?;
+    Ok((code, page(&shown)).into_response())
+}
+
+async fn parts_page(
+    app: &App,
+    who: &Who,
+    mut filled: Filled,
+    (recall, rows): (Option<&Recall>, &[FoundPart]),
+) -> Result<PartsPage, WebError> {
     let asked = address(&filled);
     let goes_on = rows.last().filter(|_| rows.len() == LISTED as usize);
     let later = goes_on.map(|last| format!("/parts?{asked}&before={}", mark(last.page())));
-    Ok(page(&PartsPage {
-        frame: Frame::new("Parts", &who, "/kits"),
+    let part = filled.field("part", "Part").hint("A piece of its name or number.");
+    let value = filled.field("value", "Batch or serial number");
+    Ok(PartsPage {
+        frame: Frame::new("Parts", who, "/kits"),
+        part: part.optional(),
+        value: value.hint("A piece of it; signs and spaces do not count.").optional(),
         exact: filled.is_ticked("exact").then_some(()),
-        found: recall.as_ref().filter(|_| filled.is_sound()).map(|recall| words(&rows, recall)),
-        part: filled.field("part", "Part").hint("A piece of its name or number.").optional(),
-        value: filled
-            .field("value", "Batch or serial number")
-            .hint("A piece of it; signs and spaces do not count.")
-            .optional(),
-        known: known(&app, &who).await?,
+        known: known(app, who).await?,
         reading: is_reading(app.store(), who.workshop()).await?.then_some(()),
+        found: recall.map(|recall| words(rows, recall)),
         rows: rows.iter().map(row).collect(),
         file: format!("/parts.csv?{asked}"),
         later,
-    }))
+    })
 }
 
 /// GET /parts.csv: everything that the same form finds.
@@ -100,6 +110,12 @@ pub(super) async fn csv_file(
         WebError::Rule("This file cannot be made. Write a part, a batch or a number.".to_owned())
     })?;
     let rows = parts::find(app.store(), who.workshop(), &Recall { before: None, ..recall }).await?;
+    // A recall that leaves somebody out without a word is worse than none.
+    if rows.len() >= FOUND_MAX as usize {
+        return Err(WebError::Rule(format!(
+            "More than {FOUND_MAX} were found. Ask for one part, or write more of its number."
+        )));
+    }
     let text = app.heavy(move || csv(&table(&rows))).await?;
     let headers = [
         (header::CONTENT_TYPE, "text/csv; charset=utf-8; header=present"),
@@ -115,7 +131,13 @@ fn read(filled: &mut Filled, limit: u32) -> Option<Recall> {
     let value = filled.maybe_line("value", ASKED_CHARS_MAX);
     let says = |text: &str| text.chars().any(char::is_alphanumeric);
     let (exact, before) = (filled.is_ticked("exact"), page_mark(filled.text("before")));
-    (says(&part) || says(&value)).then_some(Recall { part, value, exact, before, limit })
+    (filled.is_sound() && (says(&part) || says(&value))).then_some(Recall {
+        part,
+        value,
+        exact,
+        before,
+        limit,
+    })
 }
 
 async fn known(app: &App, who: &Who) -> Result<Vec<(String, String)>, WebError> {
@@ -138,8 +160,9 @@ fn page_mark(text: &str) -> Option<PartPage> {
 
 /// What was asked, for links to the rest of it.
 fn address(filled: &Filled) -> String {
-    let asked = |name| format!("{name}={}", encode(filled.text(name)));
-    ["part", "value", "exact"].map(asked).join("&")
+    let exact = if filled.is_ticked("exact") { "&exact=on" } else { "" };
+    let [part, value] = ["part", "value"].map(|name| encode(filled.text(name)));
+    format!("part={part}&value={value}{exact}")
 }
 
 fn words(rows: &[FoundPart], recall: &Recall) -> String {
@@ -155,6 +178,7 @@ fn row(found: &FoundPart) -> PartRow {
     let part = &found.part;
     let (kind, word) = match part.carried {
         Carried::Yes => ("caution", "Carries it"),
+        Carried::Open => ("caution", "Asked again"),
         Carried::Corrected => ("uncounted", "Corrected"),
         Carried::Late => ("inconclusive", "Came late"),
     };

@@ -7,7 +7,7 @@ use fusewright::domain::plan_file::read_plan;
 use fusewright::domain::sheet::{Making, WorkshopLimits, make_sheet};
 use fusewright::domain::step::StepKind;
 
-use super::cast::{FITTER, KIT, PLAN, Pen, kit};
+use super::cast::{FITTER, KIT, MANAGER, PLAN, Pen, kit};
 
 const PART: &str =
     "\n[[parts]]\nid = \"latch\"\nname = \"Latch, left\"\nnumber = \"L-4\"\nphase = \"mount\"\n";
@@ -67,6 +67,18 @@ fn the_kits_own_plate_is_found_by_its_serial_number_and_a_corrected_one_says_so(
     pen.write(FITTER, KIT_SERIAL, Payload::Unable { reason: "No plate.".to_owned() });
     let gone = [("26-1 7", Carried::Corrected), ("26-18", Carried::Corrected)];
     assert_eq!(shown(&fitted_parts(&pen.state(), &kit())), gone);
+}
+
+#[test]
+fn a_number_whose_step_was_sent_back_is_open_until_another_is_written_down() {
+    let mut pen = Pen::with_sheet();
+    pen.write(FITTER, KIT_SERIAL, note("26-17"));
+    let steps = vec![KIT_SERIAL.to_owned()];
+    pen.write(MANAGER, "", Payload::Return { remark: "Read it again.".to_owned(), steps });
+    assert_eq!(shown(&fitted_parts(&pen.state(), &kit())), [("26-17", Carried::Open)]);
+    pen.write(FITTER, KIT_SERIAL, note("26-18"));
+    let now = [("26-17", Carried::Corrected), ("26-18", Carried::Yes)];
+    assert_eq!(shown(&fitted_parts(&pen.state(), &kit())), now);
 }
 
 #[test]

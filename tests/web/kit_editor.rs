@@ -62,6 +62,9 @@ async fn a_sound_text_becomes_the_next_edition_byte_for_byte_and_the_draft_is_go
     let path = saved.has_status(303).location().to_owned();
     assert_eq!(manager.get(&format!("{path}/file")).await.bytes, text.as_bytes());
     let again = manager.get(&address).await;
+    // A check that was on its way arrives late: it brings no draft back.
+    manager.post(&format!("{address}/check"), &[("text", &text)]).await.has_status(200);
+    manager.get(&address).await.is_silent_about("Throw the draft away");
     again.says("edition = 3\n").says("Save as edition 3").is_silent_about("mass_kg = 30.5");
 }
 

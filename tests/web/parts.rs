@@ -28,7 +28,9 @@ async fn a_kit_is_found_by_the_number_on_its_plate_and_a_corrected_one_says_so()
     let page = manager.get("/parts?part=tray&value=2641833").await;
     page.has_status(200).says("26-41833").says("Carries it").says(&file.row.registration);
     page.says("Not released").is_silent_about("26-41820");
+    page.says("/parts.csv?part=tray&#38;value=2641833\"");
     let old = manager.get("/parts?value=26-41820&exact=on").await;
+    old.says("value=26-41820&#38;exact=on\"");
     old.says("Corrected").is_silent_about("Carries it").says("1 corrected since");
     manager.get("/parts?value=99").await.says("Nothing of this was written down on any job.");
 }
@@ -56,6 +58,6 @@ async fn another_workshop_finds_nothing_and_a_long_question_is_told_so() {
     stranger.get("/parts?value=26").await.has_status(200).is_silent_about("26-41820");
     stranger.get("/parts?part=tray").await.is_silent_about("TRAY-40");
     let long = format!("/parts?value={}", "7".repeat(81));
-    app.manager().await.get(&long).await.says("at most 80");
+    app.manager().await.get(&long).await.has_status(422).says("at most 80");
     app.manager().await.get("/parts?value=26&before=x_y").await.has_status(200).says("26-41820");
 }

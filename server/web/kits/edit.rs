@@ -12,6 +12,7 @@ use super::{edition_taken, new_kit, read};
 use crate::acts::kits::{Preview, preview};
 use crate::domain::document::Fault;
 use crate::domain::kit::Kit;
+use crate::domain::seal::sha256;
 use crate::storage::Conflict;
 use crate::storage::kit_drafts::{self, DraftKey, KitDraft};
 use crate::storage::kits::{self, KitRow};
@@ -102,8 +103,9 @@ pub(in crate::web) async fn save(
             answer(&app, &who, &edited, &upload, Err(faults)).await
         }
         done => {
+            let row = done?;
             kit_drafts::remove(app.store(), key(&who, &edited)).await?;
-            Ok(Redirect::to(&format!("/kits/{}", done?.id)).into_response())
+            Ok(Redirect::to(&format!("/kits/{}", row.id)).into_response())
         }
     }
 }
@@ -140,14 +142,15 @@ async fn edited(app: &App, who: &Who, kit: &str) -> Result<Edited, WebError> {
 
 /// The text with another edition number, everything else as it was.
 fn with_edition(text: &str, edition: u32) -> String {
-    let is_edition = |line: &&str| {
+    let is_edition = |line: &str| {
         let key = line.trim_start().strip_prefix("edition");
         key.is_some_and(|rest| rest.trim_start().starts_with('='))
     };
-    match text.lines().find(is_edition) {
-        Some(line) => text.replacen(line, &format!("edition = {edition}"), 1),
-        None => text.to_owned(),
+    let mut lines: Vec<String> = text.split('\n').map(str::to_owned).collect();
+    if let Some(line) = lines.iter_mut().find(|line| is_edition(line)) {
+        *line = format!("edition = {edition}");
     }
+    lines.join("\n")
 }
 
 /// What a text comes to: the kit with its sheet, or every fault.
@@ -162,6 +165,13 @@ async fn checked(app: &App, who: &Who, bytes: &[u8]) -> Result<Checked, WebError
     Ok(Ok((kit, preview)))
 }
 
+/// Whether the very text is an edition already: a check that was on its way while it was saved.
+async fn is_saved(app: &App, who: &Who, checked: &Checked, bytes: &[u8]) -> Result<bool, WebError> {
+    let Ok((kit, _)) = checked else { return Ok(false) };
+    let there = kits::find(app.store(), who.workshop(), &kit.code, kit.edition).await?;
+    Ok(there.is_some_and(|row| row.sha256 == sha256(bytes)))
+}
+
 /// The page again with the typed text, which is kept.
 async fn answer(
     app: &App,
@@ -171,7 +181,7 @@ async fn answer(
     checked: Checked,
 ) -> Result<Response, WebError> {
     let text = upload.text();
-    let is_draft = text != edited.start;
+    let is_draft = text != edited.start && !is_saved(app, who, &checked, &upload.bytes).await?;
     let now = app.now();
     if is_draft {
         let draft = KitDraft { text: text.clone(), kept: now };
