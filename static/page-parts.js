@@ -29,6 +29,8 @@ export function askPage(method, address, typed) {
 export function takeParts(answer, page, names) {
   for (const name of names) {
     const [now, then] = [page, answer].map((one) => one.querySelector(`[data-part="${name}"]`));
-    if (now && then) now.replaceChildren(...Array.from(then.childNodes, (node) => page.importNode(node, true)));
+    // The same words again would be read aloud once more.
+    if (!now || !then || now.isEqualNode(then)) continue;
+    now.replaceChildren(...Array.from(then.childNodes, (node) => page.importNode(node, true)));
   }
 }

@@ -12,6 +12,7 @@ use crate::domain::instrument::Instrument;
 use crate::domain::job::{JobState, Known, Signed, StepState, fold, notices_text};
 use crate::domain::kit::Kit;
 use crate::domain::kit_check::read_kit;
+use crate::domain::parts::fitted_parts;
 use crate::domain::plan::Plan;
 use crate::domain::plan_file::read_plan;
 use crate::domain::reinspection::{Comparison, EarlierRecord, compare, compare_step};
@@ -181,7 +182,7 @@ impl JobFile {
         }
     }
 
-    /// What trends are drawn from.
+    /// What trends are drawn from, and where a recall looks.
     fn results(&self) -> Results {
         let signed = |signed: &Option<Signed>| signed.as_ref().map(|signed| signed.act.received);
         Results {
@@ -189,6 +190,7 @@ impl JobFile {
             counted: counted_results(&self.state),
             submitted: signed(&self.state.submitted),
             released: signed(&self.state.released),
+            parts: fitted_parts(&self.state, &self.kit),
         }
     }
 }

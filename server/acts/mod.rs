@@ -12,6 +12,7 @@ pub mod export;
 pub mod handover;
 pub mod import;
 pub mod job;
+pub mod kits;
 pub mod labels;
 pub mod links;
 pub mod outbox_file;

@@ -78,11 +78,16 @@ pub async fn trends(
         results,
         is_cut,
         courses: list_courses(store, workshop, &window).await?,
-        is_filling: !list_unread(store, workshop, None).await?.is_empty(),
+        is_filling: is_reading(store, workshop).await?,
         kits: kit_titles(store, workshop).await?,
         people: names(store, workshop).await?,
         instruments: labels(store, workshop).await?,
     })
+}
+
+/// Whether some jobs were not read yet: what was derived from all of them is not whole.
+pub async fn is_reading(store: &Store, workshop: WorkshopId) -> Result<bool, ActError> {
+    Ok(!list_unread(store, workshop, None).await?.is_empty())
 }
 
 fn window(asked: &Asked) -> Window {

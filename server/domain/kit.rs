@@ -32,6 +32,8 @@ pub struct Kit {
     pub insulation_least_megohm: Option<Decimal>,
     pub extra_steps: Vec<ExtraStep>,
     pub extra_readings: Vec<ExtraReading>,
+    /// Parts that a recall may name.
+    pub parts: Vec<TracedPart>,
 }
 
 /// Free space a side needs, for air and for hands.
@@ -245,6 +247,58 @@ pub struct ExtraReading {
     pub unit: Unit,
     pub limits: Limits,
     pub page: String,
+}
+
+/// What tells one piece of a part, or one lot of them, from others.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum PartMark {
+    Batch,
+    Serial,
+}
+
+impl PartMark {
+    pub const ALL: [Self; 2] = [Self::Batch, Self::Serial];
+
+    /// The last part of the step's key, and the word that is stored.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Batch => "batch",
+            Self::Serial => "serial",
+        }
+    }
+
+    pub fn title(self) -> &'static str {
+        match self {
+            Self::Batch => "Batch",
+            Self::Serial => "Serial number",
+        }
+    }
+
+    pub fn parse(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|mark| mark.word() == word)
+    }
+}
+
+/// A part whose batch or serial number is written down where it is fitted, so that a recall finds its
+/// vehicles.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct TracedPart {
+    pub id: String,
+    pub name: String,
+    /// The maker's part number.
+    pub number: String,
+    /// Where it is fitted.
+    pub phase: Phase,
+    /// At least one.
+    pub marks: Vec<PartMark>,
+}
+
+impl TracedPart {
+    /// The step that asks for a mark: `mount.kit.latch.batch`. No circuit may be called `kit`, and no
+    /// other step of a kit has a point in its id, so that it says by its key what it is.
+    pub fn step_key(&self, mark: PartMark) -> String {
+        format!("{}.kit.{}.{}", self.phase.word(), self.id, mark.word())
+    }
 }
 
 impl Kit {

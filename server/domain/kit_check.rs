@@ -10,6 +10,7 @@ mod circuits;
 mod extras;
 mod inputs;
 mod mounting;
+mod parts;
 mod terminals;
 mod torque;
 
@@ -49,6 +50,7 @@ fn kit(top: &Section<'_>) -> Option<Kit> {
     let solar = inputs::solar(top, &circuits);
     let charging = inputs::charging(top, &circuits);
     let (extra_steps, extra_readings) = extras::extras(top, &circuits, &joint_sections);
+    let parts = parts::parts(top);
     let Identity { code, edition, title, maker, manual } = identity?;
     let Figures { mass_kg, clearances, standing_current_ma, insulation_least_megohm } = figures?;
     Some(Kit {
@@ -71,6 +73,7 @@ fn kit(top: &Section<'_>) -> Option<Kit> {
         insulation_least_megohm,
         extra_steps: extra_steps?,
         extra_readings: extra_readings?,
+        parts: parts?,
     })
 }
 

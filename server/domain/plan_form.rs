@@ -6,8 +6,10 @@ use super::number::parse_typed;
 use crate::engineering::conductor::ConductorSize;
 
 mod fields;
+mod standard;
 
 pub use fields::{FieldKind, FormField, FormSection, form_sections};
+pub use standard::standard_plan;
 
 /// What a browser sends for a ticked box, or a person writes.
 const TICKED: [&str; 4] = ["true", "on", "yes", "1"];

@@ -82,6 +82,7 @@ pub fn make_sheet(making: Making<'_>) -> Sheet {
             Phase::Prove => prove::prove(making, &mut steps),
             Phase::HandOver => vehicle::hand_over(&mut steps),
         }
+        traced_parts(making.kit, phase, &mut steps);
         extras(making.kit, phase, &mut steps);
     }
     Sheet {
@@ -91,6 +92,27 @@ pub fn make_sheet(making: Making<'_>) -> Sheet {
         kit_edition: making.kit.edition,
         again: None,
         steps,
+    }
+}
+
+/// What is written down of parts that a recall may name, each mark at a step of its own.
+fn traced_parts(kit: &Kit, phase: Phase, steps: &mut Vec<Step>) {
+    for part in kit.parts.iter().filter(|part| part.phase == phase) {
+        for mark in &part.marks {
+            let how = format!(
+                "Part number {}. Type it as it stands on the part or on its packing.",
+                part.number
+            );
+            steps.push(Step {
+                key: part.step_key(*mark),
+                phase,
+                title: format!("{}: {}", mark.title(), part.name),
+                how,
+                caution: None,
+                kind: StepKind::Note,
+                basis: None,
+            });
+        }
     }
 }
 

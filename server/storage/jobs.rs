@@ -1,6 +1,7 @@
 //! Jobs: what they were opened with, and the columns derived from their entries for lists.
 
 mod board;
+mod kit;
 mod list;
 mod search;
 mod vehicle;
@@ -24,6 +25,7 @@ pub use board::{
     BOARD_JOBS_MAX, BoardJob, Move, SQL_BEFORE, SQL_OF_DAYS, SQL_OPEN_OF, SQL_UNDATED, list_away,
     move_job, of_days, open_of, planned_before, set_away, undated,
 };
+pub use kit::of_kit;
 pub use list::{Filter, Page, SQL_LIST_ALL, list};
 pub use search::{Found, SQL_SEARCH, Search, WORDS_MAX, drop_old_words, search};
 pub use vehicle::{OfVehicle, VEHICLE_JOBS_MAX, of_vehicle, plain_mark, with_same_vin};

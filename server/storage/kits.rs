@@ -10,6 +10,9 @@ use super::columns::Columns as _;
 use super::error::one_row;
 use super::{Conflict, StorageError, Store};
 
+/// Editions of one kit that are listed, the newest.
+const EDITIONS_LISTED_MAX: u32 = 200;
+
 #[derive(Debug, Clone)]
 pub struct NewKit {
     pub id: KitId,
@@ -136,6 +139,25 @@ pub async fn list(store: &Store, workshop: WorkshopId) -> Result<Vec<KitRow>, St
         .fetch_all(store.readers())
         .await?;
     rows.iter().map(kit).collect()
+}
+
+/// Editions of one kit with how many jobs were opened with each, the newest first.
+pub async fn list_editions(
+    store: &Store,
+    workshop: WorkshopId,
+    code: &str,
+) -> Result<Vec<(KitRow, u64)>, StorageError> {
+    let rows = sqlx::query(select!(
+        ", (select count(*) from job j where j.workshop_id = k.workshop_id and j.kit_id = k.id) \
+         as jobs",
+        "and k.code = $2 order by k.edition desc limit $3"
+    ))
+    .bind(workshop.0)
+    .bind(code)
+    .bind(EDITIONS_LISTED_MAX)
+    .fetch_all(store.readers())
+    .await?;
+    rows.iter().map(|row| Ok((kit(row)?, row.number("jobs")?))).collect()
 }
 
 /// Removes an edition that no job uses.

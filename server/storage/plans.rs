@@ -130,6 +130,26 @@ pub async fn find_latest(
     row.map(|row| plan(&row)).transpose()
 }
 
+/// The newest plan of a job whose kit has this code, with the number of the job.
+pub async fn find_of_kit(
+    store: &Store,
+    workshop: WorkshopId,
+    code: &str,
+) -> Result<Option<(u64, PlanRow)>, StorageError> {
+    let row = sqlx::query(
+        "select p.*, j.number as job_number from kit k \
+         join job j on j.workshop_id = k.workshop_id and j.kit_id = k.id \
+         join plan p on p.workshop_id = j.workshop_id and p.job_id = j.id \
+         where k.workshop_id = $1 and k.code = $2 \
+         order by p.saved_ms desc, p.job_id desc, p.edition desc limit 1",
+    )
+    .bind(workshop.0)
+    .bind(code)
+    .fetch_optional(store.readers())
+    .await?;
+    row.map(|row| Ok((row.number("job_number")?, plan(&row)?))).transpose()
+}
+
 /// From the first edition on.
 pub async fn list(
     store: &Store,

@@ -22,7 +22,7 @@ const LISTED: u32 = 100;
 const ADDRESS_CHARS_MAX: usize = 300;
 
 /// Acts that are written down here, in the words of the page; before what or whom each was done to.
-pub const WORDS: [(&str, &str); 33] = [
+pub const WORDS: [(&str, &str); 34] = [
     ("/sign-in", "signed in"),
     ("/switch", "took over the phone"),
     ("/sign-out", "signed out"),
@@ -41,6 +41,7 @@ pub const WORDS: [(&str, &str); 33] = [
     ("/due/calendar/revoke", "revoked a calendar address"),
     ("/outbox-file/record", "loaded a phone's file"),
     ("/kits", "imported a kit"),
+    ("/kits/{kit}/edit", "saved an edition of a kit, written from"),
     ("/instruments", "added an instrument"),
     ("/instruments/{instrument}/calibrations", "noted a calibration of"),
     ("/instruments/{instrument}/retire", "retired"),

@@ -1,9 +1,10 @@
 //! `/kits`: kit editions as files: import with every fault shown, look, export byte for byte.
 
 use askama::Template;
-use axum::extract::{Path, State};
+use axum::extract::{Path, Query, State};
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
+use serde::Deserialize;
 
 use super::app::App;
 use super::error::{WebError, ours};
@@ -18,8 +19,12 @@ use crate::domain::kit_check::read_kit;
 use crate::storage::Conflict;
 use crate::storage::kits::{self, KitRow, NewKit};
 
+pub(super) mod compare;
+pub(super) mod edit;
+mod edit_page;
 mod show;
 mod upload;
+mod used;
 
 use show::kit_page;
 use upload::Upload;
@@ -176,15 +181,24 @@ async fn refused(
     Ok((StatusCode::UNPROCESSABLE_ENTITY, again).into_response())
 }
 
+/// Where the list of jobs goes on.
+#[derive(Debug, Default, Deserialize)]
+pub(super) struct ShowQuery {
+    #[serde(default)]
+    before: String,
+}
+
 /// GET /kits/{kit}
 pub(super) async fn show(
     State(app): State<App>,
     who: Who,
     Path(kit): Path<String>,
+    Query(query): Query<ShowQuery>,
 ) -> Result<Response, WebError> {
     let (row, source) = load(&app, &who, &kit).await?;
+    let before = query.before.parse().ok();
     let kit = read(&source).map_err(|_| ours(format!("stored kit {} has faults", row.id)))?;
-    Ok(page(&kit_page(&app, &who, row, &kit).await?))
+    Ok(page(&kit_page(&app, &who, row, &kit, before).await?))
 }
 
 /// GET /kits/{kit}/file

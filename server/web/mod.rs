@@ -27,6 +27,7 @@ mod listen;
 mod offline;
 mod outbox_file;
 mod page;
+mod parts;
 mod password;
 mod patient;
 mod people;

@@ -11,7 +11,7 @@ use super::app::App;
 use super::session::{Access, Guard, guard};
 use super::{
     again, assets, audit, board, calendar, certificates, checking, customer, desk, due, entries,
-    exports, front, handovers, instruments, jobs, kits, labels, links, offline, outbox_file,
+    exports, front, handovers, instruments, jobs, kits, labels, links, offline, outbox_file, parts,
     people, phones, photos, plans, reviews, seals, search, settings, sheets, sign_in, status_list,
     switch, trends, vehicles, verify, withdrawals,
 };
@@ -44,6 +44,7 @@ pub fn table() -> Vec<Route> {
     let mut routes = open_to_all();
     routes.extend(about_jobs());
     routes.extend(about_papers());
+    routes.extend(about_kits());
     routes.extend(about_the_workshop());
     routes
 }
@@ -138,6 +139,22 @@ fn about_papers() -> Vec<Route> {
     ]
 }
 
+fn about_kits() -> Vec<Route> {
+    vec![
+        reads("/parts", MANAGER, get(parts::show)),
+        reads("/parts.csv", MANAGER, get(parts::csv_file)),
+        reads("/kits", MANAGER, get(kits::list)),
+        acts("/kits", MANAGER, post(kits::import)),
+        reads("/kits/{kit}", MANAGER, get(kits::show)),
+        reads("/kits/{kit}/file", MANAGER, get(kits::export)),
+        reads("/kits/{kit}/compare", MANAGER, get(kits::compare::show)),
+        reads("/kits/{kit}/edit", MANAGER, get(kits::edit::show)),
+        acts("/kits/{kit}/edit", MANAGER, post(kits::edit::save)),
+        acts("/kits/{kit}/edit/check", MANAGER, post(kits::edit::check)),
+        acts("/kits/{kit}/edit/drop", MANAGER, post(kits::edit::leave)),
+    ]
+}
+
 fn about_the_workshop() -> Vec<Route> {
     vec![
         reads("/board", MANAGER, get(board::show)),
@@ -152,10 +169,6 @@ fn about_the_workshop() -> Vec<Route> {
         reads("/outbox-file", MANAGER, get(outbox_file::ask)),
         acts("/outbox-file", MANAGER, post(outbox_file::show)),
         acts("/outbox-file/record", MANAGER, post(outbox_file::record)),
-        reads("/kits", MANAGER, get(kits::list)),
-        acts("/kits", MANAGER, post(kits::import)),
-        reads("/kits/{kit}", MANAGER, get(kits::show)),
-        reads("/kits/{kit}/file", MANAGER, get(kits::export)),
         reads("/instruments", TECHNICIAN, get(instruments::list)),
         acts("/instruments", MANAGER, post(instruments::append)),
         reads("/instruments/{instrument}", MANAGER, get(instruments::show)),

@@ -244,3 +244,22 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn every_demo_kit_makes_a_plan_of_assumed_figures_and_what_is_known_goes_before_them() {
+    use fusewright::domain::plan_form::standard_plan;
+    for text in [
+        include_str!("../../server/cli/demo/kits/tray-40.toml"),
+        include_str!("../../server/cli/demo/kits/duo-24.toml"),
+        include_str!("../../server/cli/demo/kits/cool-12.toml"),
+        include_str!("../../server/web/kits/new.toml"),
+    ] {
+        let kit = read_kit(text).unwrap();
+        let plan = standard_plan(&kit, &[]).unwrap();
+        assert_eq!(plan.circuits.len(), kit.circuits.len());
+        let known = [("vehicle.registration".to_owned(), "HP 21 KLN".to_owned())];
+        assert_eq!(standard_plan(&kit, &known).unwrap().vehicle.registration, "HP 21 KLN");
+        let wrong = [("vehicle.battery_ah".to_owned(), "many".to_owned())];
+        assert_eq!(standard_plan(&kit, &wrong).unwrap_err()[0].key, "vehicle.battery_ah");
+    }
+}

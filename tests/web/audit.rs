@@ -11,7 +11,7 @@ use uuid::Uuid;
 use crate::support::{DEVICE, MANAGER, TECHNICIAN, TestApp, WORKSHOP};
 
 /// Acts that are an entry of a job's own chain, or change nothing, or that nobody does who is signed in.
-const ELSEWHERE: [&str; 14] = [
+const ELSEWHERE: [&str; 16] = [
     "/first-run",
     "/enrol",
     "/jobs/{job}/plan",
@@ -26,6 +26,8 @@ const ELSEWHERE: [&str; 14] = [
     "/jobs/{job}/concession",
     "/jobs/{job}/release",
     "/outbox-file",
+    "/kits/{kit}/edit/check",
+    "/kits/{kit}/edit/drop",
 ];
 
 async fn acts(app: &TestApp) -> Vec<AuditRow> {

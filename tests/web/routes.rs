@@ -14,7 +14,7 @@ type Expected = (&'static str, &'static str, [u16; 4]);
 
 const ROLES: [&str; 4] = ["nobody", "technician", "manager", "owner"];
 
-const EXPECTED: [Expected; 113] = [
+const EXPECTED: [Expected; 120] = [
     ("GET", "/", [303, 303, 303, 303]),
     ("GET", "/livez", [200, 200, 200, 200]),
     ("GET", "/readyz", [200, 200, 200, 200]),
@@ -103,10 +103,17 @@ const EXPECTED: [Expected; 113] = [
     ("GET", "/outbox-file", [303, 403, 200, 200]),
     ("POST", "/outbox-file", [303, 403, 400, 400]),
     ("POST", "/outbox-file/record", [303, 403, 422, 422]),
+    ("GET", "/parts", [303, 403, 200, 200]),
+    ("GET", "/parts.csv", [303, 403, 422, 422]),
     ("GET", "/kits", [303, 403, 200, 200]),
     ("POST", "/kits", [303, 403, 422, 422]),
     ("GET", "/kits/{kit}", [303, 403, 404, 404]),
     ("GET", "/kits/{kit}/file", [303, 403, 404, 404]),
+    ("GET", "/kits/{kit}/compare", [303, 403, 404, 404]),
+    ("GET", "/kits/{kit}/edit", [303, 403, 404, 404]),
+    ("POST", "/kits/{kit}/edit", [303, 403, 404, 404]),
+    ("POST", "/kits/{kit}/edit/check", [303, 403, 404, 404]),
+    ("POST", "/kits/{kit}/edit/drop", [303, 403, 404, 404]),
     ("GET", "/instruments", [303, 200, 200, 200]),
     ("POST", "/instruments", [303, 403, 422, 422]),
     ("GET", "/instruments/{instrument}", [303, 403, 404, 404]),

@@ -181,6 +181,9 @@ fn displayed(value: Decimal, range: &Range) -> Decimal {
 fn note(key: &str, job: u64) -> String {
     match key {
         "before.serial" => format!("26-{:05}", 41_207 + 613 * job),
+        key if key.contains("fuse_holder") => {
+            format!("FH-26-{}", if job.is_multiple_of(2) { 117 } else { 131 })
+        }
         "before.odometer" => "48 655 km".to_owned(),
         "before.lamps" => "none".to_owned(),
         key if key.contains("refrigerator") => {

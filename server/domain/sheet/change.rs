@@ -69,6 +69,13 @@ pub fn kind_change(old: &StepKind, new: &StepKind) -> String {
 }
 
 impl StepKind {
+    /// What is recorded and by what it is judged: `a torque; limit 9.0 to 11.0 N·m`.
+    pub fn asked(&self) -> String {
+        let figures = self.figures().into_iter().map(|(name, figure)| format!("{name} {figure}"));
+        let words: Vec<String> = [self.wanted().to_owned()].into_iter().chain(figures).collect();
+        words.join("; ")
+    }
+
     /// What is recorded at such a step.
     fn wanted(&self) -> &'static str {
         match self {

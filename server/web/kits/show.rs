@@ -2,11 +2,13 @@
 
 use askama::Template;
 
-use crate::domain::ids::KitId;
-use crate::domain::kit::{Circuit, Clearance, FuseAsk, Joint, Kit, Pole, Terminal, Torque};
+use super::used::{EditionLine, Uses, editions, uses};
+use crate::domain::ids::JobId;
+use crate::domain::kit::{
+    Circuit, Clearance, FuseAsk, Joint, Kit, Pole, Terminal, Torque, TracedPart,
+};
 use crate::domain::kit_check::colour_name;
 use crate::domain::wiring::colour_codes;
-use crate::storage::jobs::{self, Filter, JOBS_LISTED_MAX, JobRow};
 use crate::storage::kits::KitRow;
 use crate::web::app::App;
 use crate::web::error::WebError;
@@ -14,9 +16,6 @@ use crate::web::form::day_words;
 use crate::web::page::Frame;
 use crate::web::session::Who;
 
-/// Jobs shown of those that use a kit, and pages of the list looked through for them.
-const JOBS_SHOWN_MAX: usize = 20;
-const PAGES_MAX: usize = 5;
 const NOTHING: &str = "–";
 
 struct TerminalLine {
@@ -58,12 +57,6 @@ impl Fact {
     }
 }
 
-struct JobLink {
-    href: String,
-    number: u64,
-    what: String,
-}
-
 #[derive(Template)]
 #[template(path = "pages/kit.html")]
 pub(super) struct KitPage {
@@ -71,14 +64,16 @@ pub(super) struct KitPage {
     title: String,
     lede: String,
     file: String,
+    edit: String,
     terminals: Vec<TerminalLine>,
     circuits: Vec<CircuitLine>,
     joints: Vec<JointLine>,
     mounting: Vec<Fact>,
     facts: Vec<Fact>,
     clearances: Vec<Fact>,
-    jobs: Vec<JobLink>,
-    unused: Option<()>,
+    parts: Vec<Fact>,
+    editions: Vec<EditionLine>,
+    used: Uses,
 }
 
 pub(super) async fn kit_page(
@@ -86,8 +81,10 @@ pub(super) async fn kit_page(
     who: &Who,
     row: KitRow,
     kit: &Kit,
+    before: Option<JobId>,
 ) -> Result<KitPage, WebError> {
-    let jobs = jobs_of(app, who, row.id).await?;
+    let editions = editions(app, who, &row).await?;
+    let used = uses(app, who, row.id, before).await?;
     let imported = day_words(&row.imported.date());
     Ok(KitPage {
         frame: Frame::new(kit.title.clone(), who, "/kits"),
@@ -98,14 +95,16 @@ pub(super) async fn kit_page(
             row.edition
         ),
         file: format!("/kits/{}/file", row.id),
+        edit: format!("/kits/{}/edit", row.id),
         terminals: (1..).zip(&kit.terminals).map(|(place, t)| terminal(kit, place, t)).collect(),
         circuits: kit.circuits.iter().map(circuit).collect(),
         joints: joints(kit),
         mounting: mounting(kit),
         facts: facts(kit),
         clearances: clearances(kit),
-        unused: jobs.is_empty().then_some(()),
-        jobs,
+        parts: parts(kit),
+        editions,
+        used,
     })
 }
 
@@ -206,22 +205,10 @@ fn clearances(kit: &Kit) -> Vec<Fact> {
     kit.clearances.iter().map(fact).collect()
 }
 
-async fn jobs_of(app: &App, who: &Who, kit: KitId) -> Result<Vec<JobLink>, WebError> {
-    let mut filter = Filter { limit: JOBS_LISTED_MAX, ..Filter::default() };
-    let mut links = Vec::new();
-    for _ in 0..PAGES_MAX {
-        let found = jobs::list(app.store(), who.workshop(), &filter).await?;
-        links.extend(found.jobs.iter().filter(|job| job.kit == kit).map(job_link));
-        if found.next.is_none() || links.len() >= JOBS_SHOWN_MAX {
-            break;
-        }
-        filter.before = found.next;
-    }
-    links.truncate(JOBS_SHOWN_MAX);
-    Ok(links)
-}
-
-fn job_link(job: &JobRow) -> JobLink {
-    let what = format!("{}, {}", job.vehicle, job.customer_name);
-    JobLink { href: format!("/jobs/{}", job.id), number: job.number, what }
+fn parts(kit: &Kit) -> Vec<Fact> {
+    let fact = |part: &TracedPart| {
+        let marks: Vec<&str> = part.marks.iter().map(|mark| mark.word()).collect();
+        Fact::new(&part.name, format!("{}, {}", part.number, marks.join(" and ")))
+    };
+    kit.parts.iter().map(fact).collect()
 }

@@ -9,6 +9,7 @@ import { takeParts } from '../../../static/page-parts.js';
 function page(parts) {
   const made = Object.fromEntries(Object.entries(parts).map(([name, text]) => [name, {
     childNodes: [text],
+    isEqualNode(other) { return other.childNodes.join() === this.childNodes.join(); },
     replaceChildren(...nodes) { this.childNodes = nodes; },
   }]));
   return {
@@ -30,4 +31,11 @@ test('a part that the answer has not got stays as it is', () => {
   const now = page({ faults: '', results: 'old', counts: '5 stop' });
   takeParts(page({ counts: '1 stop' }), now, ['faults', 'results', 'counts']);
   assert.deepEqual(now.made.results.childNodes, ['old']);
+});
+
+test('a part that says the same stays as it is, so that it is not read aloud again', () => {
+  const now = page({ faults: '', results: 'old', counts: '5 stop' });
+  takeParts(page({ faults: '', results: 'new', counts: '5 stop' }), now, ['faults', 'results', 'counts']);
+  assert.deepEqual(now.made.counts.childNodes, ['5 stop']);
+  assert.deepEqual(now.made.results.childNodes, ['new, imported']);
 });

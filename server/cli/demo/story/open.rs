@@ -4,13 +4,19 @@ use super::Stage;
 use crate::acts::ActError;
 use crate::cli::demo::figures::beyond;
 use crate::cli::demo::pictures::Scene;
+use crate::domain::entry::Payload;
 use crate::domain::step::{Phase, StepKind};
 
-/// Job 5. Two steps were sent back; one of them is done again.
+/// Job 5. A batch was corrected. Two steps were sent back; one of them is done again.
 pub(super) async fn sent_back(stage: &Stage<'_>) -> Result<(), ActError> {
+    const HOLDER: &str = "mount.kit.fuse_holder.batch";
     const BOX: [&str; 2] = ["route.supports", "protect.socket.label"];
     let mut job = stage.open(5, 30).await?;
     job.prepare(&stage.rosalind).await?;
+    job.work(&stage.ines, &[Phase::Before, Phase::Mount], &[HOLDER]).await?;
+    // Read off the wrong packing, and put right.
+    job.enter(&stage.ines, HOLDER, Payload::Note { text: "FH-26-117".to_owned() }).await?;
+    job.well(&stage.ines, HOLDER).await?;
     job.finish(&stage.ines).await?;
     job.submit(&stage.ines).await?;
     let remark = "On the photo of the run one clip is missing before the grommet, and the label of \

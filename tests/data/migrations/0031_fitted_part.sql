@@ -1,0 +1,2 @@
+-- Invented rows, as the schema stood after the migration of the same name.
+insert into fitted_part (workshop_id, job_id, seq, name, number, mark, value, carried, recorded_ms, plain_name, plain_number, plain_value) values (x'00000000000000000000000000000001', x'00000000000000000000000000000050', 1, 'Fuse holder', 'FH-40', 'batch', 'FH 26-117', 'yes', 1795593600000, 'FUSEHOLDER', 'FH40', 'FH26117');
