@@ -84,6 +84,7 @@ async fn issue_once(
         file,
         record: &record,
         customer: customer.unwrap_or_else(|| erased(file)),
+        logo: paper::logo(store, by.workshop()).await?,
         address: check_address(origin, &number.plain(), &code),
         issued: by.now,
         replaces: replaces

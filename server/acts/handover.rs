@@ -13,7 +13,7 @@ use super::paper::{self, parts, results};
 use crate::documents::certificate::PHOTOS_MAX;
 use crate::documents::drawing::wiring_on_paper;
 use crate::documents::handover::{HandoverPaper, handover};
-use crate::documents::paper::{FindingLine, FindingOutcome};
+use crate::documents::paper::{FindingLine, FindingOutcome, Logo};
 use crate::domain::certificate::{PaperSize, on_paper};
 use crate::domain::entry::Digest;
 use crate::domain::ids::{JobId, WorkshopId};
@@ -81,6 +81,7 @@ pub async fn content(
         saved,
         row: &row,
         customer: customer.unwrap_or_else(|| erased(&file)),
+        logo: paper::logo(store, workshop).await?,
         address: check_address(origin, &row.number, &row.code),
         photos_left_out: shown.left_out,
         finished_photo: shown.finished,
@@ -104,6 +105,7 @@ struct Facts<'a> {
     saved: &'a SavedPlan,
     row: &'a CertificateRow,
     customer: Customer,
+    logo: Option<Logo>,
     address: String,
     photos_left_out: Option<String>,
     finished_photo: Option<usize>,
@@ -150,7 +152,8 @@ fn of(facts: &Facts<'_>) -> HandoverPaper {
         issued: facts.row.issued.date(),
         issued_at: facts.row.issued.utc(),
         workshop: paper::workshop(file),
-        call: call(file),
+        logo: facts.logo.clone(),
+        call: file.workshop.call(),
         customer: paper::customer(&facts.customer),
         vehicle: paper::vehicle(file, plan),
         fitted: paper::fitted(file),
@@ -173,13 +176,6 @@ fn of(facts: &Facts<'_>) -> HandoverPaper {
         photos_left_out: facts.photos_left_out.clone(),
         address: facts.address.clone(),
     }
-}
-
-/// The telephone first: that is what a person at the roadside needs.
-fn call(file: &JobFile) -> Vec<String> {
-    let workshop = &file.workshop;
-    let lines = [&workshop.phone, &workshop.email];
-    lines.into_iter().filter(|line| !line.trim().is_empty()).cloned().collect()
 }
 
 /// The counts that page one names in words.

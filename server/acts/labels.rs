@@ -87,6 +87,7 @@ pub async fn pdf(
     let sheet = LabelSheet {
         title: format!("Labels, job {}", file.row.number),
         workshop: file.workshop.name.clone(),
+        logo: paper::logo(store, by.workshop()).await?,
         form: wanted.form,
         first: wanted.first,
         labels: of(&file, &foot)?,

@@ -12,8 +12,8 @@ use super::ActError;
 use super::job::{JobFile, SavedPlan};
 use crate::documents::certificate::PHOTOS_MAX;
 use crate::documents::paper::{
-    CertificatePaper, Dates, DrawnSignature, Fitted, NextInspection, PaperKind, PaperPhoto, Party,
-    Proof, SignatureLine, TapeGroup, TapeMark, VehiclePaper, grouped_hex,
+    CertificatePaper, Dates, DrawnSignature, Fitted, Logo, NextInspection, PaperKind, PaperPhoto,
+    Party, Proof, SignatureLine, TapeGroup, TapeMark, VehiclePaper, grouped_hex,
 };
 use crate::domain::certificate::{Record, WorkLine};
 use crate::domain::entry::{Digest, Payload};
@@ -26,6 +26,7 @@ use crate::domain::wiring::wiring;
 use crate::storage::Store;
 use crate::storage::customers::Customer;
 use crate::storage::photos::jpeg;
+use crate::storage::workshops;
 
 /// Box that signatures are drawn in, as `Signature::strokes` says.
 const SIGNATURE_BOX: (f32, f32) = (600.0, 200.0);
@@ -35,6 +36,7 @@ pub(super) struct Numbered<'a> {
     pub(super) file: &'a JobFile,
     pub(super) record: &'a Record,
     pub(super) customer: Customer,
+    pub(super) logo: Option<Logo>,
     pub(super) address: String,
     pub(super) issued: Moment,
     pub(super) replaces: Option<String>,
@@ -76,6 +78,7 @@ pub(super) fn of(numbered: &Numbered<'_>) -> Result<CertificatePaper, ActError> 
         again: again::paper(file),
         issued_at: numbered.issued.utc(),
         workshop: workshop(file),
+        logo: numbered.logo.clone(),
         customer: customer(&numbered.customer),
         vehicle: vehicle(file, plan),
         place_of_work: or_dash(&file.workshop.place),
@@ -124,6 +127,11 @@ pub(super) fn photos(file: &JobFile) -> Vec<(String, Digest)> {
     photos
 }
 
+/// The workshop's mark, for those papers that have room for it.
+pub(super) async fn logo(store: &Store, workshop: WorkshopId) -> Result<Option<Logo>, ActError> {
+    Ok(workshops::logo(store, workshop).await?.map(Logo))
+}
+
 /// Those of the photos that are here, as many as a paper shows.
 pub(super) async fn read_photos(
     store: &Store,
@@ -154,7 +162,8 @@ fn or_dash(text: &str) -> String {
 
 pub(super) fn workshop(file: &JobFile) -> Party {
     let w = &file.workshop;
-    Party { name: w.name.clone(), lines: lines(&[&w.address, &w.phone, &w.email]) }
+    let texts = [&*w.address, &w.phone, &w.email, &w.papers.registration];
+    Party { name: w.name.clone(), lines: lines(&texts) }
 }
 
 pub(super) fn vehicle(file: &JobFile, plan: &Plan) -> VehiclePaper {

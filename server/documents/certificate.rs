@@ -7,7 +7,7 @@ use sha2::{Digest, Sha256};
 
 use super::paper::{CertificatePaper, DrawnSignature, PaperPhoto, grouped_hex};
 pub use super::pictures::PHOTOS_MAX;
-use super::pictures::{drawing_lines, photo_lines, with_drawings, with_photos};
+use super::pictures::{drawing_lines, photo_lines, with_drawings, with_logo, with_photos};
 use super::printable::make_printable;
 use super::qr::qr_svg;
 use super::typeset::{Files, Imprint, TypesetError, typeset};
@@ -34,6 +34,7 @@ pub fn certificate(
         .with("/record.json", record_json)
         .with("/qr.svg", qr_svg(&paper.proof.address)?);
     let files = with_drawings(with_photos(files, photos), &DRAWING_NAMES, &paper.drawings);
+    let files = with_logo(files, paper.logo.as_ref());
     let ident = format!("fusewright certificate {}", paper.number);
     let template = include_str!("../../templates/documents/certificate.typ");
     typeset(template, files, &Imprint { ident, at: paper.issued_at })
@@ -76,6 +77,7 @@ fn ready_text(
     if let Some(fields) = text.as_object_mut() {
         fields.insert("link".to_owned(), json!(paper.proof.address));
         fields.insert("size".to_owned(), json!(paper.size));
+        fields.insert("has_logo".to_owned(), json!(paper.logo.is_some()));
     }
     Ok(text)
 }

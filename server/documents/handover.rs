@@ -9,10 +9,10 @@ use super::certificate::house_files;
 use super::comparison::AgainPaper;
 use super::drawing::PaperDrawing;
 use super::paper::{
-    CircuitLine, ConcessionLine, FindingLine, Fitted, NextInspection, PaperPhoto, Party, Supply,
-    TerminalRow, VehiclePaper,
+    CircuitLine, ConcessionLine, FindingLine, Fitted, Logo, NextInspection, PaperPhoto, Party,
+    Supply, TerminalRow, VehiclePaper,
 };
-use super::pictures::{drawing_lines, photo_lines, with_drawings, with_photos};
+use super::pictures::{drawing_lines, photo_lines, with_drawings, with_logo, with_photos};
 use super::printable::make_printable;
 use super::qr::qr_svg;
 use super::typeset::{Files, Imprint, TypesetError, typeset};
@@ -41,6 +41,8 @@ pub struct HandoverPaper {
     #[serde(skip)]
     pub issued_at: OffsetDateTime,
     pub workshop: Party,
+    #[serde(skip)]
+    pub logo: Option<Logo>,
     /// Who to call: one line each, the telephone first.
     pub call: Vec<String>,
     pub customer: Party,
@@ -137,6 +139,7 @@ pub fn handover(paper: &HandoverPaper, photos: &[PaperPhoto]) -> Result<Vec<u8>,
         .with("/paper.json", serde_json::to_vec(&ready_text(paper, photos)?)?)
         .with("/qr.svg", qr_svg(&paper.address)?);
     let files = with_drawings(with_photos(files, photos), &WIRING_NAMES, &paper.wiring);
+    let files = with_logo(files, paper.logo.as_ref());
     let ident = format!("fusewright handover {}", paper.number);
     let template = include_str!("../../templates/documents/handover.typ");
     typeset(template, files, &Imprint { ident, at: paper.issued_at })
@@ -166,6 +169,7 @@ fn ready_text(paper: &HandoverPaper, photos: &[PaperPhoto]) -> Result<Value, Typ
     if let Some(fields) = text.as_object_mut() {
         fields.insert("link".to_owned(), json!(paper.address));
         fields.insert("size".to_owned(), json!(paper.size));
+        fields.insert("has_logo".to_owned(), json!(paper.logo.is_some()));
     }
     Ok(text)
 }

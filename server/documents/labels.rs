@@ -4,6 +4,8 @@ use serde::Serialize;
 use serde_json::json;
 use time::OffsetDateTime;
 
+use super::paper::Logo;
+use super::pictures::with_logo;
 use super::printable::make_printable;
 use super::qr::qr_svg;
 use super::typeset::{Files, Imprint, TypesetError, typeset};
@@ -111,6 +113,7 @@ pub struct Label {
 pub struct LabelSheet {
     pub title: String,
     pub workshop: String,
+    pub logo: Option<Logo>,
     pub form: &'static LabelForm,
     /// The first free label of a sheet that was begun, from 1.
     pub first: u32,
@@ -124,7 +127,7 @@ pub struct LabelSheet {
 pub fn labels(sheet: &LabelSheet) -> Result<Vec<u8>, TypesetError> {
     let mut text = json!({
         "title": sheet.title, "workshop": sheet.workshop, "labels": sheet.labels,
-        "has_code": sheet.address.is_some(),
+        "has_code": sheet.address.is_some(), "has_logo": sheet.logo.is_some(),
     });
     make_printable(&mut text);
     if let Some(fields) = text.as_object_mut() {
@@ -137,6 +140,7 @@ pub fn labels(sheet: &LabelSheet) -> Result<Vec<u8>, TypesetError> {
     if let Some(address) = &sheet.address {
         files = files.with("/qr.svg", qr_svg(address)?);
     }
+    files = with_logo(files, sheet.logo.as_ref());
     let ident = format!("fusewright labels {}", sheet.title);
     let template = include_str!("../../templates/documents/labels.typ");
     typeset(template, files, &Imprint { ident, at: sheet.at })

@@ -20,6 +20,7 @@ pub mod kit_check;
 pub mod limits;
 pub mod number;
 pub mod outbox_file;
+pub mod paper_style;
 pub mod person;
 pub mod plan;
 pub mod plan_file;

@@ -22,7 +22,7 @@ const LISTED: u32 = 100;
 const ADDRESS_CHARS_MAX: usize = 300;
 
 /// Acts that are written down here, in the words of the page; before what or whom each was done to.
-pub const WORDS: [(&str, &str); 31] = [
+pub const WORDS: [(&str, &str); 33] = [
     ("/sign-in", "signed in"),
     ("/switch", "took over the phone"),
     ("/sign-out", "signed out"),
@@ -54,6 +54,8 @@ pub const WORDS: [(&str, &str); 31] = [
     ("/phones/{device}/revoke", "revoked the phone"),
     ("/password", "changed their own password"),
     ("/settings", "changed the settings"),
+    ("/settings/logo", "changed the mark on papers"),
+    ("/settings/logo/remove", "took the mark off the papers"),
 ];
 
 /// Writes an act down that was just done. The act stands, so a row that cannot be written is told to the log.

@@ -6,6 +6,10 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use time::OffsetDateTime;
 
+pub(super) mod logo;
+mod papers;
+
+use self::papers::{Head, PaperFields};
 use super::app::App;
 use super::error::{WebError, ours};
 use super::form::{Choice, Field, Filled, FormFault, day_words};
@@ -23,6 +27,12 @@ const LINE_CHARS_MAX: usize = 80;
 const INSULATION_MEGOHM: (Decimal, Decimal) =
     (Decimal::from_parts(1, 0, 0, false, 1), Decimal::ONE_THOUSAND);
 
+const NOTES: [(&str, &str); 3] = [
+    ("saved", "Saved. The next certificate says it so."),
+    ("logo", "The mark is kept. The next papers carry it."),
+    ("no-logo", "The mark is gone. The next papers are made without it."),
+];
+
 #[derive(Template)]
 #[template(path = "pages/settings.html")]
 struct SettingsPage {
@@ -37,7 +47,9 @@ struct SettingsPage {
     one_person: Option<&'static str>,
     insulation: Field,
     paper: Field,
-    papers: Vec<Choice>,
+    sizes: Vec<Choice>,
+    papers: PaperFields,
+    head: Head,
     seal: Seal,
     faults: Vec<FormFault>,
 }
@@ -84,10 +96,12 @@ impl SettingsPage {
                 .field("insulation", "Least insulation resistance")
                 .hint("Between all conductors and the body, fuses out. A kit may ask for more.")
                 .unit("MΩ"),
-            papers: filled.choices("paper", PaperSize::ALL.map(|size| (size.word(), size.label()))),
+            sizes: filled.choices("paper", PaperSize::ALL.map(|size| (size.word(), size.label()))),
             paper: filled
                 .field("paper", "Paper")
                 .hint("Certificates and handovers are made for it."),
+            papers: PaperFields::of(&mut filled),
+            head: Head::of(workshop, false),
             seal: Seal::of(app),
             faults: filled.into_faults(),
         }
@@ -101,10 +115,10 @@ pub(super) async fn page(
     done: Done,
 ) -> Result<Response, WebError> {
     let workshop = workshop(&app, &who).await?;
+    let logo = workshops::logo(app.store(), who.workshop()).await?.is_some();
     let shown = SettingsPage::new(&app, &who, &workshop, filled_from(&workshop));
-    let saved = ("saved", "Saved. The next certificate says it so.");
-    let frame = done.noted(shown.frame, &[saved]);
-    Ok(page::page(&SettingsPage { frame, ..shown }))
+    let frame = done.noted(shown.frame, &NOTES);
+    Ok(page::page(&SettingsPage { frame, head: Head::of(&workshop, logo), ..shown }))
 }
 
 async fn workshop(app: &App, who: &Who) -> Result<Workshop, WebError> {
@@ -114,15 +128,19 @@ async fn workshop(app: &App, who: &Who) -> Result<Workshop, WebError> {
 
 fn filled_from(workshop: &Workshop) -> Filled {
     let insulation = workshop.insulation_least_megohm.to_string();
-    let mut filled = Filled::with([
-        ("name", workshop.name.clone()),
-        ("address", workshop.address.clone()),
-        ("phone", workshop.phone.clone()),
-        ("email", workshop.email.clone()),
-        ("place", workshop.place.clone()),
-        ("insulation", insulation),
-        ("paper", workshop.paper.word().to_owned()),
-    ]);
+    let mut filled = Filled::with(
+        [
+            ("name", workshop.name.clone()),
+            ("address", workshop.address.clone()),
+            ("phone", workshop.phone.clone()),
+            ("email", workshop.email.clone()),
+            ("place", workshop.place.clone()),
+            ("insulation", insulation),
+            ("paper", workshop.paper.word().to_owned()),
+        ]
+        .into_iter()
+        .chain(papers::pairs(&workshop.papers)),
+    );
     if workshop.one_person_release {
         filled.suggest("one_person", "on");
     }
@@ -159,6 +177,7 @@ fn checked(before: &Workshop, filled: &mut Filled) -> Option<Workshop> {
     if paper.is_none() {
         filled.fault("paper", "Choose one of the sizes of the list.");
     }
+    let papers = papers::checked(&before.papers, filled);
     let insulation_least_megohm = insulation.filter(|_| filled.is_sound())?;
     let one_person_release = filled.is_ticked("one_person");
     let Workshop { id, certificate_prefix, created, .. } = before.clone();
@@ -173,6 +192,7 @@ fn checked(before: &Workshop, filled: &mut Filled) -> Option<Workshop> {
         one_person_release,
         insulation_least_megohm,
         paper: paper?,
+        papers,
         created,
     })
 }

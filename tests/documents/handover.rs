@@ -103,6 +103,7 @@ pub(super) fn paper() -> HandoverPaper {
         issued: "2026-11-20".to_owned(),
         issued_at: from.issued_at,
         workshop: from.workshop,
+        logo: from.logo,
         call: vec!["0500 555 0142".to_owned()],
         customer: from.customer,
         vehicle: from.vehicle,

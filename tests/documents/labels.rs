@@ -14,6 +14,7 @@ pub(super) fn sheet(form: &'static LabelForm, first: u32, labels: Vec<Label>) ->
     LabelSheet {
         title: "Labels, job 7".to_owned(),
         workshop: "Hollow Bay".to_owned(),
+        logo: None,
         form,
         first,
         labels,

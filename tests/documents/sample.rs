@@ -32,6 +32,7 @@ pub(super) fn paper() -> CertificatePaper {
         again: None,
         issued_at: datetime!(2026-11-20 15:32:10 UTC),
         workshop: party("Hollow Bay Vehicle Electrics | 3 Quarry Lane, Hollow Bay | 0500 555 0142"),
+        logo: None,
         customer: party("Marta Obuya-Lindqvist | Obuya Joinery, 18 Mill Row | 0500 555 0177"),
         vehicle: vehicle(),
         place_of_work: s("Workshop, bay 2"),

@@ -14,7 +14,7 @@ type Expected = (&'static str, &'static str, [u16; 4]);
 
 const ROLES: [&str; 4] = ["nobody", "technician", "manager", "owner"];
 
-const EXPECTED: [Expected; 110] = [
+const EXPECTED: [Expected; 113] = [
     ("GET", "/", [303, 303, 303, 303]),
     ("GET", "/livez", [200, 200, 200, 200]),
     ("GET", "/readyz", [200, 200, 200, 200]),
@@ -126,6 +126,9 @@ const EXPECTED: [Expected; 110] = [
     ("GET", "/audit", [303, 403, 403, 200]),
     ("GET", "/settings", [303, 403, 403, 200]),
     ("POST", "/settings", [303, 403, 403, 422]),
+    ("GET", "/settings/logo", [303, 403, 403, 404]),
+    ("POST", "/settings/logo", [303, 403, 403, 422]),
+    ("POST", "/settings/logo/remove", [303, 403, 403, 303]),
 ];
 
 /// An address of that shape, with ids that name nothing.

@@ -124,8 +124,7 @@ fn prove_dead(file: &JobFile, wired: &Wiring<'_>) -> SafeStep {
 }
 
 fn keep_off(file: &JobFile) -> SafeStep {
-    let phone = file.workshop.phone.trim();
-    let call = if phone.is_empty() { String::new() } else { format!(", {phone}") };
+    let call = file.workshop.call().first().map_or_else(String::new, |line| format!(", {line}"));
     step(
         "Keep it off",
         format!(

@@ -135,11 +135,15 @@ impl RoadsidePage {
 impl Way {
     /// A telephone number or an e-mail address, as somebody wrote it.
     fn of(line: &str) -> Self {
-        let digits = line.chars().filter(|c| c.is_ascii_digit() || *c == '+');
+        let pieces = line.split(|c: char| !(c.is_ascii_digit() || "+-()/. ".contains(c)));
+        let digits = |piece: &str| -> String {
+            piece.chars().filter(|c| c.is_ascii_digit() || *c == '+').collect()
+        };
+        let number = pieces.map(digits).max_by_key(String::len).unwrap_or_default();
         let href = if line.contains('@') {
             format!("mailto:{}", crate::web::error::encode(line.trim()))
         } else {
-            format!("tel:{}", digits.collect::<String>())
+            format!("tel:{number}")
         };
         Self { href, words: line.to_owned() }
     }
@@ -155,12 +159,8 @@ pub(super) struct Paused {
 
 impl Paused {
     pub(super) fn of(workshop: Workshop) -> Self {
-        let lines = [workshop.phone, workshop.email];
-        let said = lines.iter().filter(|line| !line.trim().is_empty());
-        Self {
-            frame: Frame { workshop: workshop.name, ..Frame::bare("Handover") },
-            calls: said.map(|line| Way::of(line)).collect(),
-        }
+        let calls = workshop.call().iter().map(|line| Way::of(line)).collect();
+        Self { frame: Frame { workshop: workshop.name, ..Frame::bare("Handover") }, calls }
     }
 }
 
