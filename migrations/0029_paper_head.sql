@@ -11,6 +11,6 @@ alter table workshop add column other_units text not null default '' check (leng
 
 -- The workshop's mark: at most one, written anew by the server as a PNG without anything behind the picture.
 create table workshop_logo (
-    workshop blob not null primary key references workshop (id),
+    workshop_id blob not null primary key references workshop (id),
     png blob not null check (length(png) between 1 and 2097152)
 ) strict, without rowid;

@@ -9,6 +9,8 @@ use super::pictures::with_logo;
 use super::printable::make_printable;
 use super::qr::qr_svg;
 use super::typeset::{Files, Imprint, TypesetError, typeset};
+use super::words::Words;
+use crate::domain::paper_style::Language;
 
 /// More on one job are a mistake, and would be a book.
 pub const LABELS_MAX: usize = 400;
@@ -111,6 +113,7 @@ pub struct Label {
 /// The labels of one job.
 #[derive(Clone, Debug)]
 pub struct LabelSheet {
+    pub language: Language,
     pub title: String,
     pub workshop: String,
     pub logo: Option<Logo>,
@@ -125,7 +128,10 @@ pub struct LabelSheet {
 
 /// Sets the labels, one below the other down each page, from the first free one.
 pub fn labels(sheet: &LabelSheet) -> Result<Vec<u8>, TypesetError> {
+    let words = Words::of_language(sheet.language);
     let mut text = json!({
+        "mark_alt": words.with("mark-alt", &[("workshop", &sheet.workshop)]),
+        "code_alt": words.with("code-alt", &[("address", sheet.address.as_deref().unwrap_or_default())]),
         "title": sheet.title, "workshop": sheet.workshop, "labels": sheet.labels,
         "has_code": sheet.address.is_some(), "has_logo": sheet.logo.is_some(),
     });
@@ -133,6 +139,7 @@ pub fn labels(sheet: &LabelSheet) -> Result<Vec<u8>, TypesetError> {
     if let Some(fields) = text.as_object_mut() {
         fields.insert("form".to_owned(), json!(sheet.form));
         fields.insert("first".to_owned(), json!(sheet.first));
+        fields.insert("language".to_owned(), json!(sheet.language.word()));
     }
     let mut files = Files::default()
         .with("/look.typ", include_str!("../../templates/documents/look.typ"))

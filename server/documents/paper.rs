@@ -9,6 +9,7 @@ use super::drawing::PaperDrawing;
 use super::gauge::Gauge;
 use super::pdf_object::lower_hex;
 pub use super::pictures::{Logo, PaperPhoto};
+use super::voice::Told;
 use crate::domain::certificate::PaperSize;
 
 /// Everything the certificate prints. Times are written out with their zone by the caller.
@@ -17,6 +18,8 @@ pub struct CertificatePaper {
     /// Certificate, or the honest other paper that names what is open.
     pub kind: PaperKind,
     pub size: PaperSize,
+    #[serde(flatten)]
+    pub told: Told,
     /// Large on page one, for instance "Certificate of installation and test".
     pub title: String,
     /// Certificate number with its check character; stands on every page.

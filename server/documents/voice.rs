@@ -3,15 +3,33 @@
 
 use std::str::FromStr as _;
 
+use serde::Serialize;
+
 use super::words::Words;
 use crate::domain::ids::Moment;
 use crate::domain::number::Decimal;
-use crate::domain::paper_style::{DayStyle, PaperStyle, Side, day_parts};
+use crate::domain::paper_style::{DayStyle, Language, PaperStyle, Side, day_parts};
+use crate::engineering::fuse::FuseForm;
 
+#[derive(Debug, Clone)]
 pub struct Voice {
     pub words: &'static Words,
     pub style: PaperStyle,
 }
+
+/// What a paper says of the way it says things.
+#[derive(Clone, Debug, Default, Serialize)]
+pub struct Told {
+    #[serde(skip)]
+    pub language: Language,
+    /// Said where some of it stands in another language.
+    pub recorded: Option<String>,
+    /// Whether figures stand in other units too.
+    pub other_units: bool,
+}
+
+/// Titles of steps and findings are kept in the language that the sheet was made in.
+const RECORDED_IN: Language = Language::English;
 
 /// A limit as it is stored in words.
 enum Limit<'t> {
@@ -25,6 +43,15 @@ enum Limit<'t> {
 impl Voice {
     pub fn new(style: PaperStyle) -> Self {
         Self { words: Words::of_language(style.language), style }
+    }
+
+    pub fn told(&self) -> Told {
+        let language = self.style.language;
+        Told {
+            language,
+            recorded: (language != RECORDED_IN).then(|| self.say("recorded-in")),
+            other_units: !self.style.units.is_empty(),
+        }
     }
 
     pub fn say(&self, id: &str) -> String {
@@ -105,7 +132,10 @@ impl Voice {
         match (self.style.days, day_parts(text)) {
             (DayStyle::Words, Some((year, month, day))) => {
                 let month = self.say(&format!("month-{month}"));
-                self.with("day-words", &[("day", &day.to_string()), ("month", &month), ("year", year)])
+                self.with(
+                    "day-words",
+                    &[("day", &day.to_string()), ("month", &month), ("year", year)],
+                )
             }
             _ => text.to_owned(),
         }
@@ -149,4 +179,26 @@ fn figure_of(text: &str) -> &str {
 
 fn decimal(text: &str) -> Option<Decimal> {
     Decimal::from_str(&text.replace('\u{2212}', "-")).ok()
+}
+
+/// One of the ends that a circuit has in words, by the id of its message.
+pub fn end(words: &str) -> &'static str {
+    match words {
+        "vehicle battery" => "end-battery",
+        "vehicle wiring" => "end-wiring",
+        "solar module" => "end-module",
+        "load" => "end-load",
+        _ => "end-gear",
+    }
+}
+
+pub fn fuse_words(form: FuseForm, voice: &Voice) -> String {
+    voice.say(match form {
+        FuseForm::BladeMini => "fuse-blade-mini",
+        FuseForm::Blade => "fuse-blade",
+        FuseForm::BladeHigh => "fuse-blade-high",
+        FuseForm::Strip30 => "fuse-strip-30",
+        FuseForm::Strip51 => "fuse-strip-51",
+        FuseForm::SingleBolt => "fuse-single-bolt",
+    })
 }

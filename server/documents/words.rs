@@ -10,10 +10,20 @@ use serde_json::{Map, Value};
 use crate::domain::paper_style::Language;
 
 /// The files of a language; each language has the same.
-const ENGLISH: [(&str, &str); 1] =
-    [("figures.ftl", include_str!("../../templates/documents/lang/en/figures.ftl"))];
-const GERMAN: [(&str, &str); 1] =
-    [("figures.ftl", include_str!("../../templates/documents/lang/de/figures.ftl"))];
+const ENGLISH: [(&str, &str); 5] = [
+    ("figures.ftl", include_str!("../../templates/documents/lang/en/figures.ftl")),
+    ("papers.ftl", include_str!("../../templates/documents/lang/en/papers.ftl")),
+    ("certificate.ftl", include_str!("../../templates/documents/lang/en/certificate.ftl")),
+    ("handover.ftl", include_str!("../../templates/documents/lang/en/handover.ftl")),
+    ("told.ftl", include_str!("../../templates/documents/lang/en/told.ftl")),
+];
+const GERMAN: [(&str, &str); 5] = [
+    ("figures.ftl", include_str!("../../templates/documents/lang/de/figures.ftl")),
+    ("papers.ftl", include_str!("../../templates/documents/lang/de/papers.ftl")),
+    ("certificate.ftl", include_str!("../../templates/documents/lang/de/certificate.ftl")),
+    ("handover.ftl", include_str!("../../templates/documents/lang/de/handover.ftl")),
+    ("told.ftl", include_str!("../../templates/documents/lang/de/told.ftl")),
+];
 
 /// Name and text of each file, for whoever compares the languages.
 pub fn files(language: Language) -> &'static [(&'static str, &'static str)] {
@@ -32,6 +42,12 @@ pub struct Words {
 static IN_ENGLISH: LazyLock<Words> = LazyLock::new(|| Words::of(Language::English));
 static IN_GERMAN: LazyLock<Words> = LazyLock::new(|| Words::of(Language::German));
 
+impl std::fmt::Debug for Words {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Words").field("ids", &self.ids.len()).finish_non_exhaustive()
+    }
+}
+
 impl Words {
     pub fn of_language(language: Language) -> &'static Self {
         match language {
@@ -41,16 +57,18 @@ impl Words {
     }
 
     fn of(language: Language) -> Self {
-        let mut bundle = FluentBundle::new_concurrent(language.word().parse().into_iter().collect());
+        let mut bundle =
+            FluentBundle::new_concurrent(language.word().parse().into_iter().collect());
         // Papers print one direction at a time, and archival PDFs refuse characters that no font shows.
         bundle.set_use_isolating(false);
         let mut ids = Vec::new();
         for (name, text) in files(language) {
             // What cannot be read is left out and shows as its id; a test reads every file whole.
-            let resource = FluentResource::try_new((*text).to_owned()).unwrap_or_else(|(part, why)| {
-                tracing::error!("{name} ({}): {why:?}", language.word());
-                part
-            });
+            let resource =
+                FluentResource::try_new((*text).to_owned()).unwrap_or_else(|(part, why)| {
+                    tracing::error!("{name} ({}): {why:?}", language.word());
+                    part
+                });
             ids.extend(message_ids(text).map(str::to_owned));
             if let Err(why) = bundle.add_resource(resource) {
                 tracing::error!("{name} ({}): {why:?}", language.word());

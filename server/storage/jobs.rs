@@ -1,5 +1,6 @@
 //! Jobs: what they were opened with, and the columns derived from their entries for lists.
 
+mod language;
 mod list;
 mod vehicle;
 
@@ -17,6 +18,7 @@ use super::reinspections::Reinspection;
 use super::results::{self, Results};
 use super::{Conflict, StorageError, Store};
 
+pub use language::{change_language, language};
 pub use list::{
     Filter, Page, SQL_LIST_ALL, SQL_LIST_STAGE, SQL_LIST_TECHNICIAN, count_stages, list,
 };

@@ -182,7 +182,7 @@ fn unit_words(style: &PaperStyle) -> String {
 
 /// The workshop's mark as a PNG, if it has one.
 pub async fn logo(store: &Store, id: WorkshopId) -> Result<Option<Vec<u8>>, StorageError> {
-    let row = sqlx::query_scalar("select png from workshop_logo where workshop = $1").bind(id.0);
+    let row = sqlx::query_scalar("select png from workshop_logo where workshop_id = $1").bind(id.0);
     Ok(row.fetch_optional(store.readers()).await?)
 }
 
@@ -195,11 +195,12 @@ pub async fn change_logo(
     store
         .write(move |db| {
             Box::pin(async move {
-                let gone = sqlx::query("delete from workshop_logo where workshop = $1").bind(id.0);
+                let gone =
+                    sqlx::query("delete from workshop_logo where workshop_id = $1").bind(id.0);
                 gone.execute(&mut *db).await?;
                 if let Some(png) = png {
                     let new =
-                        sqlx::query("insert into workshop_logo (workshop, png) values ($1, $2)");
+                        sqlx::query("insert into workshop_logo (workshop_id, png) values ($1, $2)");
                     new.bind(id.0).bind(png).execute(db).await?;
                 }
                 Ok(())

@@ -22,7 +22,7 @@ const LISTED: u32 = 100;
 const ADDRESS_CHARS_MAX: usize = 300;
 
 /// Acts that are written down here, in the words of the page; before what or whom each was done to.
-pub const WORDS: [(&str, &str); 33] = [
+pub const WORDS: [(&str, &str); 34] = [
     ("/sign-in", "signed in"),
     ("/switch", "took over the phone"),
     ("/sign-out", "signed out"),
@@ -31,6 +31,7 @@ pub const WORDS: [(&str, &str); 33] = [
     ("/jobs/{job}/again", "opened a re-inspection of"),
     ("/jobs/{job}/certificate", "had the certificate made of"),
     ("/jobs/{job}/links", "made a customer's link to"),
+    ("/jobs/{job}/language", "changed the language of the papers of"),
     ("/jobs/{job}/links/{link}/revoke", "revoked a customer's link to"),
     ("/certificates/{number}/withdraw", "asked to withdraw certificate"),
     ("/certificates/{number}/withdraw/confirm", "confirmed the withdrawal of certificate"),

@@ -127,6 +127,7 @@ fn about_papers() -> Vec<Route> {
         reads("/jobs/{job}/handover", TECHNICIAN, get(handovers::show)),
         reads("/jobs/{job}/links", TECHNICIAN, get(links::list)),
         acts("/jobs/{job}/links", TECHNICIAN, post(links::append)),
+        acts("/jobs/{job}/language", MANAGER, post(links::change_language)),
         acts("/jobs/{job}/links/{link}/revoke", TECHNICIAN, post(links::revoke)),
         reads("/jobs/{job}/labels", TECHNICIAN, get(labels::show)),
         reads("/jobs/{job}/labels.pdf", TECHNICIAN, get(labels::file)),

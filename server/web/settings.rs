@@ -177,7 +177,7 @@ fn checked(before: &Workshop, filled: &mut Filled) -> Option<Workshop> {
     if paper.is_none() {
         filled.fault("paper", "Choose one of the sizes of the list.");
     }
-    let papers = papers::checked(&before.papers, filled);
+    let papers = papers::checked(filled);
     let insulation_least_megohm = insulation.filter(|_| filled.is_sound())?;
     let one_person_release = filled.is_ticked("one_person");
     let Workshop { id, certificate_prefix, created, .. } = before.clone();

@@ -27,3 +27,4 @@ mod time_stamp;
 pub(crate) mod tools;
 mod typeset;
 mod verify;
+mod words;

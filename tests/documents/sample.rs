@@ -8,6 +8,7 @@ use fusewright::documents::paper::{
     CertificatePaper, Dates, DrawnSignature, Fitted, NextInspection, PaperKind, Party, Proof,
     SignatureLine, Supply, TapeGroup, TapeMark, VehiclePaper, grouped_hex,
 };
+use fusewright::documents::voice::Told;
 use fusewright::domain::certificate::PaperSize;
 use fusewright::domain::curves::circuit_curves;
 use fusewright::domain::figures;
@@ -25,6 +26,7 @@ pub(super) fn paper() -> CertificatePaper {
     CertificatePaper {
         kind: PaperKind::Certificate,
         size: PaperSize::A4,
+        told: Told::default(),
         title: s("Certificate of installation and test"),
         number: s("HB-2026-00417-K"),
         job: s("2417"),

@@ -14,7 +14,7 @@ type Expected = (&'static str, &'static str, [u16; 4]);
 
 const ROLES: [&str; 4] = ["nobody", "technician", "manager", "owner"];
 
-const EXPECTED: [Expected; 113] = [
+const EXPECTED: [Expected; 114] = [
     ("GET", "/", [303, 303, 303, 303]),
     ("GET", "/livez", [200, 200, 200, 200]),
     ("GET", "/readyz", [200, 200, 200, 200]),
@@ -82,6 +82,7 @@ const EXPECTED: [Expected; 113] = [
     ("GET", "/jobs/{job}/handover", [303, 404, 404, 404]),
     ("GET", "/jobs/{job}/links", [303, 404, 404, 404]),
     ("POST", "/jobs/{job}/links", [303, 404, 404, 404]),
+    ("POST", "/jobs/{job}/language", [303, 403, 404, 404]),
     ("POST", "/jobs/{job}/links/{link}/revoke", [303, 404, 404, 404]),
     ("GET", "/jobs/{job}/labels", [303, 404, 404, 404]),
     ("GET", "/jobs/{job}/labels.pdf", [303, 404, 404, 404]),

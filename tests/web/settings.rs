@@ -5,7 +5,7 @@ use fusewright::storage::workshops;
 
 use crate::support::{TestApp, WORKSHOP};
 
-const SETTINGS: [(&str, &str); 10] = [
+const SETTINGS: [(&str, &str); 11] = [
     ("name", "Birch Yard <Electrics> & Co"),
     ("address", "7 Birch Yard\r\nWesthaven"),
     ("phone", "0100 555 070"),
@@ -14,6 +14,7 @@ const SETTINGS: [(&str, &str); 10] = [
     ("one_person", "on"),
     ("insulation", "1,50"),
     ("paper", "letter"),
+    ("language", "de"),
     ("mark", "comma"),
     ("days", "words"),
 ];

@@ -1,7 +1,7 @@
 //! What papers say of the workshop and how they say it: the fields of the settings, and how a paper's head looks.
 
 use super::{Choice, Field, Filled, LINE_CHARS_MAX};
-use crate::domain::paper_style::{DayStyle, DecimalMark, OtherUnit, PaperStyle};
+use crate::domain::paper_style::{DayStyle, DecimalMark, Language, OtherUnit, PaperStyle};
 use crate::storage::workshops::{Papers, Workshop};
 
 /// Lines under "who to call", and what one must have to be of use to somebody at the roadside.
@@ -13,6 +13,8 @@ const CALL_CHARS_MAX: usize = 300;
 pub(super) struct PaperFields {
     pub(super) registration: Field,
     pub(super) call: Field,
+    pub(super) language: Field,
+    pub(super) languages: Vec<Choice>,
     pub(super) mark: Field,
     pub(super) marks: Vec<Choice>,
     pub(super) days: Field,
@@ -44,6 +46,10 @@ impl PaperFields {
                 .field("call", "Who to call")
                 .hint("Up to four lines, the telephone first. Empty: telephone and e-mail from above.")
                 .optional(),
+            languages: filled.choices("language", Language::ALL.map(|l| (l.word(), l.label()))),
+            language: filled
+                .field("language", "Language of papers")
+                .hint("Each job may have another: on its page of links."),
             marks: filled.choices("mark", DecimalMark::ALL.map(|m| (m.word(), m.label()))),
             mark: filled.field("mark", "Decimal mark"),
             day_styles: filled.choices("days", DayStyle::ALL.map(|d| (d.word(), d.label()))),
@@ -60,6 +66,7 @@ pub(super) fn pairs(papers: &Papers) -> Vec<(&'static str, String)> {
     let mut pairs = vec![
         ("registration", papers.registration.clone()),
         ("call", papers.call.clone()),
+        ("language", style.language.word().to_owned()),
         ("mark", style.mark.word().to_owned()),
         ("days", style.days.word().to_owned()),
     ];
@@ -68,13 +75,15 @@ pub(super) fn pairs(papers: &Papers) -> Vec<(&'static str, String)> {
 }
 
 /// What was typed; faults are noted in the form.
-pub(super) fn checked(before: &Papers, filled: &mut Filled) -> Papers {
+pub(super) fn checked(filled: &mut Filled) -> Papers {
     let registration = filled.maybe_line("registration", LINE_CHARS_MAX);
     let call = filled.maybe_lines("call", CALL_CHARS_MAX);
     check_call(&call, filled);
+    let language = Language::find(filled.text("language"));
     let mark = DecimalMark::find(filled.text("mark"));
     let days = DayStyle::find(filled.text("days"));
-    for (name, known) in [("mark", mark.is_some()), ("days", days.is_some())] {
+    let found = [language.is_some(), mark.is_some(), days.is_some()];
+    for (name, known) in ["language", "mark", "days"].into_iter().zip(found) {
         if !known {
             filled.fault(name, "Choose one of the list.");
         }
@@ -82,7 +91,7 @@ pub(super) fn checked(before: &Papers, filled: &mut Filled) -> Papers {
     let units =
         OtherUnit::ALL.into_iter().filter(|unit| filled.every("unit").any(|w| w == unit.word()));
     let style = PaperStyle {
-        language: before.style.language,
+        language: language.unwrap_or_default(),
         mark: mark.unwrap_or_default(),
         days: days.unwrap_or_default(),
         units: units.collect(),
