@@ -193,7 +193,8 @@ impl PaperStyle {
         of_unit
             .map(|(_, symbol, factor, plus)| {
                 let exact = figure * factor + plus;
-                let digits = figure.scale() + 1;
+                // A step of the metric figure stays a step of the other.
+                let digits = figure.scale() + u32::from(factor < Decimal::from(5));
                 let rounded = exact.round_dp_with_strategy(digits, rounding(side));
                 self.figures(&format!("{rounded} {symbol}"))
             })

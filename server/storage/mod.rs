@@ -23,6 +23,7 @@ pub mod instrument_use;
 pub mod instruments;
 pub mod jobs;
 pub mod kits;
+pub mod limit_choices;
 pub mod links;
 mod open;
 pub mod outbox_files;

@@ -22,7 +22,7 @@ const LISTED: u32 = 100;
 const ADDRESS_CHARS_MAX: usize = 300;
 
 /// Acts that are written down here, in the words of the page; before what or whom each was done to.
-pub const WORDS: [(&str, &str); 34] = [
+pub const WORDS: [(&str, &str); 35] = [
     ("/sign-in", "signed in"),
     ("/switch", "took over the phone"),
     ("/sign-out", "signed out"),
@@ -55,6 +55,7 @@ pub const WORDS: [(&str, &str); 34] = [
     ("/phones/{device}/revoke", "revoked the phone"),
     ("/password", "changed their own password"),
     ("/settings", "changed the settings"),
+    ("/settings/rules", "chose the workshop's limits"),
     ("/settings/logo", "changed the mark on papers"),
     ("/settings/logo/remove", "took the mark off the papers"),
 ];

@@ -176,6 +176,8 @@ fn about_the_workshop() -> Vec<Route> {
         reads("/audit", OWNER, get(audit::show)),
         reads("/settings", OWNER, get(settings::page)),
         acts("/settings", OWNER, post(settings::change)),
+        reads("/settings/rules", MANAGER, get(settings::rules::show)),
+        acts("/settings/rules", OWNER, post(settings::rules::choose)),
         reads("/settings/logo", OWNER, get(settings::logo::show)),
         acts("/settings/logo", OWNER, post(settings::logo::change)),
         acts("/settings/logo/remove", OWNER, post(settings::logo::remove)),

@@ -8,6 +8,7 @@ use time::OffsetDateTime;
 
 pub(super) mod logo;
 mod papers;
+pub(super) mod rules;
 
 use self::papers::{Head, PaperFields};
 use super::app::App;
@@ -17,15 +18,11 @@ use super::page::{self, Done, Frame};
 use super::session::Who;
 use crate::documents::paper::grouped_hex;
 use crate::domain::certificate::PaperSize;
-use crate::domain::number::Decimal;
 use crate::storage::workshops::{self, Workshop};
 
 pub(super) const WORKSHOP_CHARS_MAX: usize = 80;
 const ADDRESS_CHARS_MAX: usize = 300;
 const LINE_CHARS_MAX: usize = 80;
-/// What an insulation tester shows, and more than any limit asks for [MΩ].
-const INSULATION_MEGOHM: (Decimal, Decimal) =
-    (Decimal::from_parts(1, 0, 0, false, 1), Decimal::ONE_THOUSAND);
 
 const NOTES: [(&str, &str); 3] = [
     ("saved", "Saved. The next certificate says it so."),
@@ -45,7 +42,6 @@ struct SettingsPage {
     prefix: String,
     /// The attribute, where it is ticked.
     one_person: Option<&'static str>,
-    insulation: Field,
     paper: Field,
     sizes: Vec<Choice>,
     papers: PaperFields,
@@ -92,10 +88,6 @@ impl SettingsPage {
                 .hint("Town and country, where vehicles are worked on."),
             prefix: workshop.certificate_prefix.clone(),
             one_person: filled.is_ticked("one_person").then_some("checked"),
-            insulation: filled
-                .field("insulation", "Least insulation resistance")
-                .hint("Between all conductors and the body, fuses out. A kit may ask for more.")
-                .unit("MΩ"),
             sizes: filled.choices("paper", PaperSize::ALL.map(|size| (size.word(), size.label()))),
             paper: filled
                 .field("paper", "Paper")
@@ -127,7 +119,6 @@ async fn workshop(app: &App, who: &Who) -> Result<Workshop, WebError> {
 }
 
 fn filled_from(workshop: &Workshop) -> Filled {
-    let insulation = workshop.insulation_least_megohm.to_string();
     let mut filled = Filled::with(
         [
             ("name", workshop.name.clone()),
@@ -135,7 +126,6 @@ fn filled_from(workshop: &Workshop) -> Filled {
             ("phone", workshop.phone.clone()),
             ("email", workshop.email.clone()),
             ("place", workshop.place.clone()),
-            ("insulation", insulation),
             ("paper", workshop.paper.word().to_owned()),
         ]
         .into_iter()
@@ -168,19 +158,16 @@ fn checked(before: &Workshop, filled: &mut Filled) -> Option<Workshop> {
     let phone = filled.maybe_line("phone", LINE_CHARS_MAX);
     let email = filled.maybe_line("email", LINE_CHARS_MAX);
     let place = filled.maybe_line("place", LINE_CHARS_MAX);
-    let insulation = filled.figure("insulation");
-    let (least, most) = INSULATION_MEGOHM;
-    if insulation.is_some_and(|figure| figure < least || figure > most) {
-        filled.fault("insulation", format!("Write a figure from {least} to {most} MΩ."));
-    }
     let paper = PaperSize::find(filled.text("paper"));
     if paper.is_none() {
         filled.fault("paper", "Choose one of the sizes of the list.");
     }
     let papers = papers::checked(filled);
-    let insulation_least_megohm = insulation.filter(|_| filled.is_sound())?;
+    if !filled.is_sound() {
+        return None;
+    }
     let one_person_release = filled.is_ticked("one_person");
-    let Workshop { id, certificate_prefix, created, .. } = before.clone();
+    let Workshop { id, certificate_prefix, insulation_least_megohm, created, .. } = before.clone();
     Some(Workshop {
         id,
         name,

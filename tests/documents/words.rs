@@ -167,9 +167,9 @@ fn limits_are_told_in_the_language_and_other_units_of_them_are_rounded_inwards()
     assert_eq!(german.limit(""), "");
     // 9.0 and 11.0 N·m are 79.657 and 97.358 lbf·in: NIST SP 811 (2008), B.8 (from memory).
     let english = voice(Language::English, DecimalMark::Point, DayStyle::Figures);
-    assert_eq!(english.limit("9.0 to 11.0 N·m"), "9.0 to 11.0 N·m (79.66 to 97.35 lbf·in)");
-    assert_eq!(english.limit("at least 9.0 N·m"), "at least 9.0 N·m (79.66 lbf·in)");
-    assert_eq!(english.value("10.4 N·m"), "10.4 N·m (92.05 lbf·in)");
+    assert_eq!(english.limit("9.0 to 11.0 N·m"), "9.0 to 11.0 N·m (79.7 to 97.3 lbf·in)");
+    assert_eq!(english.limit("at least 9.0 N·m"), "at least 9.0 N·m (79.7 lbf·in)");
+    assert_eq!(english.value("10.4 N·m"), "10.4 N·m (92.0 lbf·in)");
     assert_eq!(english.value("105 °C"), "105 °C (221.0 °F)");
     assert_eq!(english.value("0.36 V"), "0.36 V");
 }

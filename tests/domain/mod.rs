@@ -15,6 +15,7 @@ mod instrument;
 mod instrument_choice;
 mod job;
 mod kit_check;
+mod limit_choice;
 mod number;
 mod outbox_file;
 mod plan_file;

@@ -27,6 +27,7 @@ mod proxies;
 mod review_words;
 mod reviews;
 mod routes;
+mod rules;
 mod seals;
 mod search;
 mod settings;

@@ -14,7 +14,7 @@ type Expected = (&'static str, &'static str, [u16; 4]);
 
 const ROLES: [&str; 4] = ["nobody", "technician", "manager", "owner"];
 
-const EXPECTED: [Expected; 114] = [
+const EXPECTED: [Expected; 116] = [
     ("GET", "/", [303, 303, 303, 303]),
     ("GET", "/livez", [200, 200, 200, 200]),
     ("GET", "/readyz", [200, 200, 200, 200]),
@@ -127,6 +127,8 @@ const EXPECTED: [Expected; 114] = [
     ("GET", "/audit", [303, 403, 403, 200]),
     ("GET", "/settings", [303, 403, 403, 200]),
     ("POST", "/settings", [303, 403, 403, 422]),
+    ("GET", "/settings/rules", [303, 403, 200, 200]),
+    ("POST", "/settings/rules", [303, 403, 403, 422]),
     ("GET", "/settings/logo", [303, 403, 403, 404]),
     ("POST", "/settings/logo", [303, 403, 403, 422]),
     ("POST", "/settings/logo/remove", [303, 403, 403, 303]),

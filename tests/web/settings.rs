@@ -5,14 +5,13 @@ use fusewright::storage::workshops;
 
 use crate::support::{TestApp, WORKSHOP};
 
-const SETTINGS: [(&str, &str); 11] = [
+const SETTINGS: [(&str, &str); 10] = [
     ("name", "Birch Yard <Electrics> & Co"),
     ("address", "7 Birch Yard\r\nWesthaven"),
     ("phone", "0100 555 070"),
     ("email", "desk@birchyard.example"),
     ("place", "Westhaven"),
     ("one_person", "on"),
-    ("insulation", "1,50"),
     ("paper", "letter"),
     ("language", "de"),
     ("mark", "comma"),
@@ -34,7 +33,6 @@ async fn an_owner_changes_the_workshop_and_sees_what_was_saved() {
     page.says("name=\"one_person\" checked").is_silent_about("<Electrics>");
     let workshop = workshops::load(&app.store, WORKSHOP).await.unwrap().unwrap();
     assert_eq!(workshop.address, "7 Birch Yard\nWesthaven");
-    assert_eq!(workshop.insulation_least_megohm.to_string(), "1.50");
     assert_eq!(workshop.paper, PaperSize::Letter);
     assert!(workshop.one_person_release);
     assert_eq!(workshop.certificate_prefix, "BY");
@@ -49,18 +47,6 @@ async fn the_release_by_one_person_is_off_unless_it_is_ticked() {
     let workshop = workshops::load(&app.store, WORKSHOP).await.unwrap().unwrap();
     assert!(!workshop.one_person_release);
     owner.get("/settings").await.is_silent_about("name=\"one_person\" checked");
-}
-
-#[tokio::test]
-async fn an_insulation_limit_lies_between_a_tenth_and_a_thousand_megohm() {
-    let app = TestApp::start().await;
-    let owner = app.owner().await;
-    for (figure, status) in [("0.1", 303), ("1000", 303), ("0.09", 422), ("1000.1", 422)] {
-        let reply = owner.post("/settings", &settings_with("insulation", figure)).await;
-        assert_eq!(reply.status, status, "{figure}");
-    }
-    let reply = owner.post("/settings", &settings_with("insulation", "much")).await;
-    reply.has_status(422).says("Write a number").says("value=\"much\"");
 }
 
 #[tokio::test]

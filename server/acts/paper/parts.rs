@@ -132,11 +132,13 @@ fn reached(states: &[&StepState], voice: &Voice) -> String {
     match (values.first(), values.last()) {
         // As a value and not as a limit, so that it is rounded as one.
         (Some(low), Some(high)) if low != high => {
-            let (low, high) = (low.to_string(), format!("{high} N·m"));
-            voice.with(
-                "limit-between",
-                &[("low", &voice.figures(&low)), ("high", &voice.value(&high))],
-            )
+            let others = [low, high].map(|torque| voice.others(&format!("{torque} N·m")));
+            let low = match others {
+                [Some(other), _] => format!("{} N·m ({other})", voice.figures(&low.to_string())),
+                _ => voice.figures(&low.to_string()),
+            };
+            let high = voice.value(&format!("{high} N·m"));
+            voice.with("limit-between", &[("low", &low), ("high", &high)])
         }
         (Some(one), _) => voice.value(&format!("{one} N·m")),
         _ => "–".to_owned(),

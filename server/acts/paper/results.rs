@@ -47,7 +47,10 @@ pub(in crate::acts) fn measurement(file: &JobFile, state: &StepState) -> Option<
         number: state.number.to_string(),
         title: state.step.title.clone(),
         limit: voice.limit(&judgement.limit_short(&state.step.kind)),
-        value: voice.figures(&value),
+        value: match state.step.kind {
+            StepKind::Order { .. } => voice.say("order-read-back"),
+            _ => voice.figures(&value),
+        },
         unit: unit.to_owned(),
         margin: judgement.margin.map(|m| with_unit(m.normalize().to_string())),
         instrument: (!instruments.is_empty()).then(|| instruments.join(", ")),
@@ -76,7 +79,7 @@ fn value_and_unit(state: &StepState, judgement: &Judgement) -> (String, &'static
 /// this is.
 fn remark(state: &StepState, judgement: &Judgement, voice: &Voice) -> Option<String> {
     let raw = match &state.step.kind {
-        StepKind::PathDrop { .. } => Some(voice.figures(&judgement.value)),
+        StepKind::PathDrop { .. } => Some(drop_words(&judgement.value, voice)),
         _ => judgement.open_circuit.as_ref().map(|open| cells(open, voice)),
     };
     let figure = judgement.figure.filter(|_| judgement.verdict == Verdict::Pass);
@@ -86,6 +89,17 @@ fn remark(state: &StepState, judgement: &Judgement, voice: &Voice) -> Option<Str
     let by_file = state.loaded_by().map(|_| voice.say("by-file"));
     let parts: Vec<String> = raw.into_iter().chain(others).chain(again).chain(by_file).collect();
     (!parts.is_empty()).then(|| parts.join(", "))
+}
+
+/// The two figures behind a path resistance: `0.1132 V at 35.22 A`.
+fn drop_words(value: &str, voice: &Voice) -> String {
+    match value.split_once(" at ") {
+        Some((drop, current)) => voice.with(
+            "drop-at-current",
+            &[("drop", &voice.figures(drop)), ("current", &voice.figures(current))],
+        ),
+        None => voice.figures(value),
+    }
 }
 
 /// What a solar string was held against.

@@ -19,4 +19,4 @@ limit-least = mindestens { $figure }
 limit-between = { $low } bis { $high }
 limit-expected = { $figure } vom erwarteten Wert
 limit-order = die Reihenfolge des Bausatzes
-awg-next = nächste nicht kleinere AWG-Größe: { $size }
+awg-next = { $size } oder dicker

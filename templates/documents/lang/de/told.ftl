@@ -65,6 +65,8 @@ terminals-place = { $kit }, von links nach rechts
 read-back = Abgelesen von { $name }, { $at }
 accepted = Angenommen von { $name }, { $at }: { $reason }
 
+drop-at-current = { $drop } bei { $current }
+order-read-back = wie abgelesen
 reading-number = Messung { $number }
 by-file = kam als Datei
 cells-expected = Zellen bei { $cell }, { $expected } erwartet
@@ -136,7 +138,7 @@ safe-solar = Den Solarmodulen die Sonne nehmen
 safe-solar-how = Decken Sie die Module lichtdicht ab, öffnen Sie dann ihren Trenner oder ziehen Sie ihre Stecker. Ein Modul bei Tageslicht führt Spannung, und ein unter Last gezogener Stecker brennt.
 safe-battery = Die Fahrzeugbatterie abklemmen, Minus zuerst
 safe-battery-how = { $circuit } hat keine eigene Sicherung. Folgen Sie den Anweisungen des Fahrzeugherstellers.
-safe-supply = Die { $rating }-Sicherung an der Fahrzeugbatterie herausnehmen
+safe-supply = Die Sicherung mit { $rating } an der Fahrzeugbatterie herausnehmen
 safe-blade-out = Gerade herausziehen. Ist sie heiß, nicht anfassen und die Werkstatt anrufen.
 safe-bolted-out = Sie ist verschraubt: Ringe und Uhren ab, zuerst mit isoliertem Werkzeug die Minusklemme der Batterie lösen. Unsicher? Nicht anfassen und die Werkstatt anrufen.
 safe-others = Die anderen Sicherungen herausnehmen

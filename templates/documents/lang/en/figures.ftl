@@ -20,4 +20,4 @@ limit-between = { $low } to { $high }
 limit-expected = { $figure } of expected
 limit-order = the kit's order
 # The next American size that is not smaller than the metric one.
-awg-next = next AWG size up: { $size }
+awg-next = { $size } or thicker

@@ -65,6 +65,8 @@ terminals-place = { $kit }, left to right
 read-back = Read back by { $name }, { $at }
 accepted = Accepted by { $name }, { $at }: { $reason }
 
+drop-at-current = { $drop } at { $current }
+order-read-back = as read back
 reading-number = reading { $number }
 by-file = came by file
 cells-expected = cells at { $cell }, { $expected } expected
