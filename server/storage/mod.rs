@@ -37,6 +37,7 @@ pub mod pins;
 pub mod plans;
 pub mod reinspections;
 pub mod results;
+pub mod retention;
 pub mod scratch;
 pub mod seal_changes;
 pub mod sessions;

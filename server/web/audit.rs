@@ -22,7 +22,7 @@ const LISTED: u32 = 100;
 const ADDRESS_CHARS_MAX: usize = 300;
 
 /// Acts that are written down here, in the words of the page; before what or whom each was done to.
-pub const WORDS: [(&str, &str); 35] = [
+pub const WORDS: [(&str, &str); 36] = [
     ("/sign-in", "signed in"),
     ("/switch", "took over the phone"),
     ("/sign-out", "signed out"),
@@ -56,6 +56,7 @@ pub const WORDS: [(&str, &str); 35] = [
     ("/password", "changed their own password"),
     ("/settings", "changed the settings"),
     ("/settings/rules", "chose the workshop's limits"),
+    ("/settings/retention", "changed how long things are kept"),
     ("/settings/logo", "changed the mark on papers"),
     ("/settings/logo/remove", "took the mark off the papers"),
 ];

@@ -178,6 +178,8 @@ fn about_the_workshop() -> Vec<Route> {
         acts("/settings", OWNER, post(settings::change)),
         reads("/settings/rules", MANAGER, get(settings::rules::show)),
         acts("/settings/rules", OWNER, post(settings::rules::choose)),
+        reads("/settings/retention", OWNER, get(settings::retention::show)),
+        acts("/settings/retention", OWNER, post(settings::retention::change)),
         reads("/settings/logo", OWNER, get(settings::logo::show)),
         acts("/settings/logo", OWNER, post(settings::logo::change)),
         acts("/settings/logo/remove", OWNER, post(settings::logo::remove)),

@@ -8,6 +8,7 @@ use time::OffsetDateTime;
 
 pub(super) mod logo;
 mod papers;
+pub(super) mod retention;
 pub(super) mod rules;
 
 use self::papers::{Head, PaperFields};

@@ -162,7 +162,9 @@ fn every_public_factor_of_the_code_stands_in_the_list_of_rules() {
     for file in files {
         for line in read(&file).lines().filter_map(|line| line.strip_prefix("pub const ")) {
             let Some((name, rest)) = line.split_once(": ") else { continue };
-            let is_figure = !rest.starts_with("Source") && !rest.starts_with("&str");
+            let is_figure = !name.starts_with("fn ")
+                && !rest.starts_with("Source")
+                && !rest.starts_with("&str");
             let elsewhere = ELSEWHERE.iter().any(|(known, _)| *known == name)
                 || name == "FUSE_DISTANCE_MACHINES";
             seen += usize::from(is_figure);

@@ -14,7 +14,7 @@ type Expected = (&'static str, &'static str, [u16; 4]);
 
 const ROLES: [&str; 4] = ["nobody", "technician", "manager", "owner"];
 
-const EXPECTED: [Expected; 116] = [
+const EXPECTED: [Expected; 118] = [
     ("GET", "/", [303, 303, 303, 303]),
     ("GET", "/livez", [200, 200, 200, 200]),
     ("GET", "/readyz", [200, 200, 200, 200]),
@@ -129,6 +129,8 @@ const EXPECTED: [Expected; 116] = [
     ("POST", "/settings", [303, 403, 403, 422]),
     ("GET", "/settings/rules", [303, 403, 200, 200]),
     ("POST", "/settings/rules", [303, 403, 403, 422]),
+    ("GET", "/settings/retention", [303, 403, 403, 200]),
+    ("POST", "/settings/retention", [303, 403, 403, 303]),
     ("GET", "/settings/logo", [303, 403, 403, 404]),
     ("POST", "/settings/logo", [303, 403, 403, 422]),
     ("POST", "/settings/logo/remove", [303, 403, 403, 303]),
