@@ -23,7 +23,7 @@ use crate::domain::limits::REINSPECTION_MONTHS;
 use crate::domain::plan::Plan;
 use crate::domain::sheet::again::odometer_read;
 use crate::domain::step::Phase;
-use crate::domain::wiring::wiring;
+use crate::domain::wiring::{Wiring, wiring};
 use crate::storage::Store;
 use crate::storage::customers::Customer;
 use crate::storage::photos::jpeg;
@@ -53,10 +53,19 @@ pub(super) fn customer(customer: &Customer) -> Party {
 /// Everything the certificate prints.
 pub(super) fn of(numbered: &Numbered<'_>) -> Result<CertificatePaper, ActError> {
     let file = numbered.file;
-    let (saved, plan) = planned(file)?;
-    let voice = &file.voice();
-    let wiring = wiring(&file.kit, plan, &file.state);
-    Ok(CertificatePaper {
+    let planned = planned(file)?;
+    let wiring = wiring(&file.kit, planned.1, &file.state);
+    Ok(filled(numbered, planned, &wiring, &file.voice()))
+}
+
+fn filled(
+    numbered: &Numbered<'_>,
+    (saved, plan): (&SavedPlan, &Plan),
+    wiring: &Wiring<'_>,
+    voice: &Voice,
+) -> CertificatePaper {
+    let file = numbered.file;
+    CertificatePaper {
         kind: PaperKind::Certificate,
         size: file.workshop.paper,
         told: voice.told(),
@@ -77,9 +86,9 @@ pub(super) fn of(numbered: &Numbered<'_>) -> Result<CertificatePaper, ActError> 
         extent: voice.with(again::extent(file), &[("kit", &file.kit.title)]),
         limitations: LIMITATIONS.map(|id| voice.say(id)).into(),
         tape: tape(file),
-        circuits: parts::circuits(&wiring, voice),
+        circuits: parts::circuits(wiring, voice),
         fasteners: parts::fasteners(file),
-        terminals: parts::terminals(file, &wiring),
+        terminals: parts::terminals(file, wiring),
         measurements: results::measurements(file),
         inspections: results::inspections(file),
         findings: parts::findings(file, saved),
@@ -94,7 +103,7 @@ pub(super) fn of(numbered: &Numbered<'_>) -> Result<CertificatePaper, ActError> 
         signatures: signatures(numbered.record, voice),
         same_person: numbered.record.same_person.then(|| voice.say("same-person")),
         proof: proof(numbered),
-    })
+    }
 }
 
 fn planned(file: &JobFile) -> Result<(&SavedPlan, &Plan), ActError> {

@@ -75,9 +75,16 @@ fn sheet() -> RuleGroup {
         let figure = format!("{} {}", limit.usual().normalize(), limit.unit());
         rule(limit.title(), figure, limit.source())
     };
-    let silicon = limits::SILICON_PERCENT_PER_K;
     let mut rules: Vec<Rule> = Choosable::ALL.into_iter().map(chosen).collect();
-    rules.extend([
+    rules.extend(fixed());
+    rules.extend(Chemistry::ALL.into_iter().flat_map(battery));
+    RuleGroup { title: "Limits of sheets", rules }
+}
+
+/// Those that are the same in every workshop.
+fn fixed() -> Vec<Rule> {
+    let silicon = limits::SILICON_PERCENT_PER_K;
+    vec![
         rule(
             "Voltage of silicon cells, where the data sheet is missing",
             format!("{silicon} %/K"),
@@ -113,9 +120,7 @@ fn sheet() -> RuleGroup {
             number(limits::STANDING_DOWN_TO * 100.0, "%"),
             practice("starter battery"),
         ),
-    ]);
-    rules.extend(Chemistry::ALL.into_iter().flat_map(battery));
-    RuleGroup { title: "Limits of sheets", rules }
+    ]
 }
 
 /// The windows of a 12 V battery.

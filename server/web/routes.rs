@@ -45,6 +45,7 @@ pub fn table() -> Vec<Route> {
     routes.extend(about_jobs());
     routes.extend(about_papers());
     routes.extend(about_the_workshop());
+    routes.extend(about_settings());
     routes
 }
 
@@ -174,6 +175,11 @@ fn about_the_workshop() -> Vec<Route> {
         reads("/password", TECHNICIAN, get(sign_in::password_page)),
         acts("/password", TECHNICIAN, post(sign_in::change_password)),
         reads("/audit", OWNER, get(audit::show)),
+    ]
+}
+
+fn about_settings() -> Vec<Route> {
+    vec![
         reads("/settings", OWNER, get(settings::page)),
         acts("/settings", OWNER, post(settings::change)),
         reads("/settings/rules", MANAGER, get(settings::rules::show)),

@@ -16,6 +16,7 @@ mod drawing_on_paper;
 mod gauge;
 mod handover;
 mod labels;
+mod languages;
 mod printable;
 mod sample;
 mod sample_lines;

@@ -42,9 +42,7 @@ pub(super) fn paper() -> CertificatePaper {
         fitted: vec![fitted()],
         supply: supply(),
         extent: s("The dock, its mounting and its circuits, from the battery posts."),
-        limitations: list(
-            "The vehicle's own wiring was seen only where it is joined. | No panel yet.",
-        ),
+        limitations: limitations(),
         tape: tape(),
         circuits: circuits(),
         fasteners: fasteners(),
@@ -64,6 +62,10 @@ pub(super) fn paper() -> CertificatePaper {
         same_person: None,
         proof: proof(),
     }
+}
+
+fn limitations() -> Vec<String> {
+    list("The vehicle's own wiring was seen only where it is joined. | No panel yet.")
 }
 
 /// Those of the demo's tray, so that the shapes are real ones.

@@ -59,7 +59,7 @@ fn no_sentence_of_the_german_papers_was_left_in_english() {
     for id in messages(Language::English).keys().filter(|id| !same.contains(&id.as_str())) {
         let (one, other) = (english.say(id), german.say(id));
         assert!(
-            one != other || !one.chars().any(|c| c.is_lowercase()) || one.starts_with("{$"),
+            one != other || !one.chars().any(char::is_lowercase) || one.starts_with("{$"),
             "{id}: {one}"
         );
     }

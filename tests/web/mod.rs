@@ -24,6 +24,7 @@ mod phones;
 mod photos;
 mod plans;
 mod proxies;
+mod retention;
 mod review_words;
 mod reviews;
 mod routes;

@@ -92,8 +92,8 @@ pub(super) fn fasteners(file: &JobFile) -> Vec<FastenerLine> {
         fastener: voice.with(
             "fastener-mount",
             &[
-                ("thread", &mounting.thread.to_string()),
-                ("class", &mounting.class.to_string()),
+                ("thread", mounting.thread.as_str()),
+                ("class", mounting.class.as_str()),
                 ("washer", &figure(Some((mounting.washer_mm, "mm")), &voice)),
             ],
         ),

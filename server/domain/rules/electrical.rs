@@ -14,11 +14,10 @@ use crate::engineering::solar_cell::POWER_COEFFICIENT_SILICON;
 use crate::engineering::solar_string::STRING_TOLERANCE;
 
 pub(super) fn groups() -> Vec<RuleGroup> {
-    vec![conductors(), fuses(), batteries(), sun()]
+    vec![conductors(), cables_in_heat(), fuses(), batteries(), sun()]
 }
 
 fn conductors() -> RuleGroup {
-    let adiabatic = Source::from_memory("IEC 60364-4-43, 434.5.2");
     RuleGroup {
         title: "Cables",
         rules: vec![
@@ -37,6 +36,16 @@ fn conductors() -> RuleGroup {
                 "tables",
                 Source::seen("33 CFR 183.425, table 5; ISO 13297 (from memory)"),
             ),
+        ],
+    }
+}
+
+/// What warm air and a short circuit do to a cable.
+fn cables_in_heat() -> RuleGroup {
+    let adiabatic = Source::from_memory("IEC 60364-4-43, 434.5.2");
+    RuleGroup {
+        title: "Cables, warm and at a short circuit",
+        rules: vec![
             rule(
                 "Air that both tables refer to",
                 number(TABLE_AMBIENT.0, "°C"),

@@ -41,7 +41,7 @@ pub(in crate::web) async fn change(
     who: Who,
     LogoUpload(bytes): LogoUpload,
 ) -> Result<Response, WebError> {
-    let png = app.heavy(move || picture::logo(&bytes)).await?.map_err(refused)?;
+    let png = app.heavy(move || picture::logo(&bytes)).await?.map_err(|fault| refused(&fault))?;
     change_logo(app.store(), who.workshop(), Some(png)).await?;
     Ok(Redirect::to("/settings?done=logo").into_response())
 }
@@ -63,7 +63,7 @@ pub(in crate::web) async fn show(State(app): State<App>, who: Who) -> Result<Res
     Ok((headers, png).into_response())
 }
 
-fn refused(fault: PictureFault) -> WebError {
+fn refused(fault: &PictureFault) -> WebError {
     let sentence = match fault {
         PictureFault::Empty => {
             "Choose a file first: a PNG or a JPEG with the workshop\u{2019}s mark."
