@@ -2,12 +2,16 @@
 
 use super::{RuleGroup, number, rule};
 use crate::engineering::Source;
-use crate::engineering::ampacity::{ENGINE_SPACE_AMBIENT, TABLE_AMBIENT};
+use crate::engineering::ampacity::{
+    AMBIENT_SOURCE, CFR_SOURCE, ENGINE_SPACE_AMBIENT, ENGINE_SPACE_SOURCE, GROUPING_SOURCE,
+    ISO_SOURCE, TABLE_AMBIENT,
+};
 use crate::engineering::battery::{LFP_CELL_LEAST, LFP_CELL_LEAST_IN_USE};
 use crate::engineering::charging::{HOT_FACTOR, HOT_FACTOR_SOURCE};
+use crate::engineering::conductor::{AWG_SOURCE, METRIC_SOURCE};
 use crate::engineering::fault::{ADIABATIC_LONGEST, ADIABATIC_SHORTEST, CRANKING_SOURCE};
 use crate::engineering::fuse::{
-    FUSE_PLACES, OVERLOAD_MULTIPLE, OVERLOAD_SOURCE, VEHICLE_CODE_SOURCE,
+    FUSE_PLACES, FuseForm, OVERLOAD_MULTIPLE, OVERLOAD_SOURCE, VEHICLE_CODE_SOURCE, gate_source,
 };
 use crate::engineering::solar::{BRIGHT_SUN_FACTOR, CONTINUOUS_FACTOR, VOC_COEFFICIENT_SILICON};
 use crate::engineering::solar_cell::POWER_COEFFICIENT_SILICON;
@@ -21,21 +25,10 @@ fn conductors() -> RuleGroup {
     RuleGroup {
         title: "Cables",
         rules: vec![
-            rule(
-                "Highest resistance at 20 °C, metric sizes",
-                "table",
-                Source::seen("IEC 60228:2004, table 3, class 5, plain copper"),
-            ),
-            rule(
-                "The same, American sizes",
-                "table",
-                Source::seen("NEC chapter 9, table 8, stranded; areas by ASTM B258"),
-            ),
-            rule(
-                "Current a cable carries in free air",
-                "tables",
-                Source::seen("33 CFR 183.425, table 5; ISO 13297 (from memory)"),
-            ),
+            rule("Highest resistance at 20 °C, metric sizes", "table", METRIC_SOURCE),
+            rule("The same, American sizes", "table", AWG_SOURCE),
+            rule("Current a cable carries, American law", "table", CFR_SOURCE),
+            rule("Current a cable carries, international", "table", ISO_SOURCE),
         ],
     }
 }
@@ -46,21 +39,14 @@ fn cables_in_heat() -> RuleGroup {
     RuleGroup {
         title: "Cables, warm and at a short circuit",
         rules: vec![
-            rule(
-                "Air that both tables refer to",
-                number(TABLE_AMBIENT.0, "°C"),
-                Source::seen("33 CFR 183.425, table 5"),
-            ),
+            rule("Air that both tables refer to", number(TABLE_AMBIENT.0, "°C"), CFR_SOURCE),
             rule(
                 "Air of an engine space",
                 number(ENGINE_SPACE_AMBIENT.0, "°C"),
-                Source::seen("33 CFR 183.425, table 5, note"),
+                ENGINE_SPACE_SOURCE,
             ),
-            rule(
-                "Factors for warm air and for cables together",
-                "tables",
-                Source::from_memory("IEC 60364-5-52, B.52.14 and B.52.17"),
-            ),
+            rule("Factor for warm air", "formula", AMBIENT_SOURCE),
+            rule("Factors for cables together", "table", GROUPING_SOURCE),
             rule(
                 "Short circuit that a cable stands: I²·t within k²·S²",
                 format!("{} to {} s", ADIABATIC_SHORTEST.0, ADIABATIC_LONGEST.0),
@@ -83,8 +69,11 @@ fn fuses() -> RuleGroup {
             OVERLOAD_SOURCE,
         ),
         rule("Largest fuse for a cable, by vehicle code", "table", VEHICLE_CODE_SOURCE),
-        rule("Opening times of fuses", "gates", Source::seen("ISO 8820 parts 3, 5 and 6")),
     ];
+    rules.extend(FuseForm::ALL.into_iter().filter_map(|form| {
+        let source = gate_source(form)?;
+        Some(rule(format!("Opening times: {}", form.label()), "table", source))
+    }));
     rules.extend(FUSE_PLACES.iter().map(|place| {
         let figure = place.distance.map_or_else(|| "–".to_owned(), |most| number(most.0, "mm"));
         rule(format!("Fuse from its source: {}", place.condition), figure, place.source)
