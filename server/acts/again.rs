@@ -187,6 +187,6 @@ impl JobFile {
     /// `Re-inspection of certificate AB-26-00012-X`; nothing on other jobs.
     pub fn again_words(&self) -> Option<String> {
         let of = self.row.again.as_ref()?;
-        Some(format!("Re-inspection of certificate {}", on_paper(&of.certificate)))
+        Some(self.voice().with("again-of", &[("number", &on_paper(&of.certificate))]))
     }
 }

@@ -84,10 +84,10 @@ async fn issue_once(
         file,
         record: &record,
         customer: customer.unwrap_or_else(|| erased(file)),
+        logo: paper::logo(store, by.workshop()).await?,
         address: check_address(origin, &number.plain(), &code),
         issued: by.now,
-        replaces: replaces
-            .map(|before| format!("Replaces certificate {before}, which is withdrawn.")),
+        replaces: replaces.map(|before| file.voice().with("replaces", &[("number", &before)])),
     };
     let paper = paper::of(&numbered)?;
     let pdf = sealed(sealer, (paper, record_text.clone(), photos), note(file, by, &number)).await?;
@@ -159,7 +159,7 @@ pub(super) fn check_address(origin: &str, number: &str, code: &str) -> String {
 pub(super) fn erased(file: &JobFile) -> Customer {
     Customer {
         id: file.row.customer,
-        name: "Customer record erased".to_owned(),
+        name: file.voice().say("customer-erased"),
         contact: String::new(),
         address: String::new(),
     }

@@ -13,7 +13,8 @@ use super::paper::{self, parts, results};
 use crate::documents::certificate::PHOTOS_MAX;
 use crate::documents::drawing::wiring_on_paper;
 use crate::documents::handover::{HandoverPaper, handover};
-use crate::documents::paper::{FindingLine, FindingOutcome};
+use crate::documents::paper::{FindingLine, FindingOutcome, Logo};
+use crate::documents::voice::Voice;
 use crate::domain::certificate::{PaperSize, on_paper};
 use crate::domain::entry::Digest;
 use crate::domain::ids::{JobId, WorkshopId};
@@ -35,6 +36,8 @@ pub struct Content {
     /// The certificate that it belongs to.
     pub certificate: CertificateRow,
     pub paper: HandoverPaper,
+    /// How it says things.
+    pub voice: Voice,
     /// The photos that are here, by caption and digest: read by whoever prints or shows them.
     pub photos: Vec<(String, Digest)>,
 }
@@ -47,7 +50,7 @@ pub async fn make(
     (workshop, job): (WorkshopId, JobId),
     size: Option<PaperSize>,
 ) -> Result<Handover, ActError> {
-    let Content { certificate, mut paper, photos } =
+    let Content { certificate, mut paper, photos, .. } =
         content(store, origin, (workshop, job)).await?;
     let photos = paper::read_photos(store, workshop, photos).await?;
     paper.size = size.unwrap_or(paper.size);
@@ -81,12 +84,13 @@ pub async fn content(
         saved,
         row: &row,
         customer: customer.unwrap_or_else(|| erased(&file)),
+        logo: paper::logo(store, workshop).await?,
         address: check_address(origin, &row.number, &row.code),
         photos_left_out: shown.left_out,
         finished_photo: shown.finished,
     };
     let paper = of(&facts);
-    Ok(Content { certificate: row, paper, photos: shown.photos })
+    Ok(Content { certificate: row, paper, voice: file.voice(), photos: shown.photos })
 }
 
 /// Whether a photo is one of those that the job's handover can show.
@@ -104,6 +108,7 @@ struct Facts<'a> {
     saved: &'a SavedPlan,
     row: &'a CertificateRow,
     customer: Customer,
+    logo: Option<Logo>,
     address: String,
     photos_left_out: Option<String>,
     finished_photo: Option<usize>,
@@ -131,10 +136,8 @@ async fn shown_photos(
     let finished = file.state.step("hand_over.finished").and_then(|step| step.photos().next());
     let place = shown.iter().position(|(_, digest)| Some(digest) == finished);
     let left_out = (shown.len() < all).then(|| {
-        format!(
-            "{} of {all} photos are shown; the workshop keeps the record of the others.",
-            shown.len()
-        )
+        let args = [("shown", &*shown.len().to_string()), ("all", &all.to_string())];
+        file.voice().with("photos-left-out", &args)
     });
     Ok(Shown { photos: shown, finished: place, left_out })
 }
@@ -142,30 +145,33 @@ async fn shown_photos(
 fn of(facts: &Facts<'_>) -> HandoverPaper {
     let (file, plan) = (facts.file, &facts.saved.plan);
     let wired = wiring(&file.kit, plan, &file.state);
+    let voice = &file.voice();
     HandoverPaper {
         size: file.workshop.paper,
-        title: "Handover".to_owned(),
+        told: voice.told(),
+        title: voice.say("title-handover"),
         number: on_paper(&facts.row.number),
         job: file.row.number.to_string(),
-        issued: facts.row.issued.date(),
+        issued: voice.day(&facts.row.issued.date()),
         issued_at: facts.row.issued.utc(),
         workshop: paper::workshop(file),
-        call: call(file),
+        logo: facts.logo.clone(),
+        call: file.workshop.call(),
         customer: paper::customer(&facts.customer),
         vehicle: paper::vehicle(file, plan),
         fitted: paper::fitted(file),
         supply: parts::supply(file, plan),
-        summary: summary(file, &wired),
-        fuses: fuses::rows(&wired),
+        summary: summary(file, &wired, voice),
+        fuses: fuses::rows(&wired, voice),
         finished_photo: facts.finished_photo,
-        unfused: fuses::without(&wired),
-        safe: safe::steps(file, &wired),
-        wiring: wiring_on_paper(&wired.circuits),
-        circuits: parts::circuits(&wired),
+        unfused: fuses::without(&wired, voice),
+        safe: safe::steps(file, &wired, voice),
+        wiring: wiring_on_paper(&wired.circuits, voice),
+        circuits: parts::circuits(&wired, voice),
         terminals: parts::terminals(file, &wired),
-        watch: care::watch(&wired),
-        care: care::schedule(facts.row.issued, file.row.again.is_some()),
-        next_inspection: paper::next_inspection(facts.row.issued),
+        watch: care::watch(&wired, voice),
+        care: care::schedule(facts.row.issued, file.row.again.is_some(), voice),
+        next_inspection: paper::next_inspection(facts.row.issued, voice),
         results: plain::results(file),
         again: paper::again::paper(file),
         cautions: cautions(file, facts.saved),
@@ -175,34 +181,22 @@ fn of(facts: &Facts<'_>) -> HandoverPaper {
     }
 }
 
-/// The telephone first: that is what a person at the roadside needs.
-fn call(file: &JobFile) -> Vec<String> {
-    let workshop = &file.workshop;
-    let lines = [&workshop.phone, &workshop.email];
-    lines.into_iter().filter(|line| !line.trim().is_empty()).cloned().collect()
-}
-
 /// The counts that page one names in words.
-fn summary(file: &JobFile, wired: &Wiring<'_>) -> Vec<String> {
+fn summary(file: &JobFile, wired: &Wiring<'_>, voice: &Voice) -> Vec<String> {
     let fuses = wired.circuits.iter().filter(|circuit| circuit.fuse.is_some()).count();
     let measured = file.state.steps.iter().filter(|step| step.step.kind.is_measurement()).count();
-    let count = |number: usize, one: &str, many: &str| {
-        format!("{number} {}", if number == 1 { one } else { many })
-    };
+    let counted = |id: &str, count| voice.words.counted(id, count);
+    let (circuits, fuses) =
+        (counted("circuits-count", wired.circuits.len()), counted("fuses-count", fuses));
     vec![
         match file.again_words() {
-            Some(words) => format!("{} was inspected again. {words}.", file.kit.title),
-            None => format!("{} was fitted to this vehicle.", file.kit.title),
+            Some(words) => {
+                voice.with("summary-again", &[("kit", &file.kit.title), ("words", &words)])
+            }
+            None => voice.with("summary-fitted", &[("kit", &file.kit.title)]),
         },
-        format!(
-            "It has {} and {}.",
-            count(wired.circuits.len(), "circuit", "circuits"),
-            count(fuses, "fuse", "fuses")
-        ),
-        format!(
-            "{} passed before it was released.",
-            count(measured, "measurement", "measurements")
-        ),
+        voice.with("summary-has", &[("circuits", &circuits), ("fuses", &fuses)]),
+        counted("summary-passed", measured),
     ]
 }
 

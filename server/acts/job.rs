@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
 use super::ActError;
+use crate::documents::voice::Voice;
 use crate::domain::entry::Payload;
 use crate::domain::finding::Finding;
 use crate::domain::findings::findings;
@@ -71,8 +72,11 @@ pub async fn load(store: &Store, workshop: WorkshopId, id: JobId) -> Result<JobF
     let state = fold(&entries, Known { sheets: &sheets, instruments: &instruments });
     let people = people::list(store, workshop).await?;
     let earlier = earlier_records(store, workshop, &row).await?;
-    let workshop =
+    let language = jobs::language(store, workshop, id).await?;
+    let mut workshop =
         workshops::load(store, workshop).await?.ok_or(ActError::ours("a job without workshop"))?;
+    let style = &mut workshop.papers.style;
+    style.language = language.unwrap_or(style.language);
     let names = people.into_iter().map(|person| (person.id, person.name)).collect();
     Ok(JobFile { row, workshop, kit, kit_row, plan, sheets, instruments, earlier, names, state })
 }
@@ -121,6 +125,11 @@ impl JobFile {
     /// The same for one step; nothing on other jobs.
     pub fn comparison(&self, step: &StepState) -> Option<Comparison> {
         self.row.again.as_ref().and_then(|_| compare_step(step, &self.earlier))
+    }
+
+    /// How this job's papers say things.
+    pub fn voice(&self) -> Voice {
+        Voice::new(self.workshop.papers.style.clone())
     }
 
     pub fn name_of(&self, person: PersonId) -> String {

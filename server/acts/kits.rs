@@ -1,6 +1,7 @@
 //! Kits before any job: the sheet that a kit makes, and what becomes of a sheet from one edition to the next.
 
 use super::ActError;
+use super::plan::limits_of;
 use crate::domain::ids::WorkshopId;
 use crate::domain::kit::Kit;
 use crate::domain::plan::Plan;
@@ -55,7 +56,7 @@ pub async fn preview_both(
 async fn limits(store: &Store, workshop: WorkshopId) -> Result<WorkshopLimits, ActError> {
     let row = workshops::load(store, workshop).await?;
     let row = row.ok_or(ActError::ours("a session without its workshop"))?;
-    Ok(WorkshopLimits { insulation_least_megohm: row.insulation_least_megohm })
+    limits_of(store, &row).await
 }
 
 async fn sample(store: &Store, workshop: WorkshopId, code: &str) -> Result<Sample, ActError> {

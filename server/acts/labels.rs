@@ -5,6 +5,7 @@ use super::job::{JobFile, load};
 use super::{ActError, By, paper};
 use crate::documents::labels::{LABELS_MAX, Label, LabelForm, LabelSheet, labels};
 use crate::documents::paper::CircuitLine;
+use crate::documents::voice::Voice;
 use crate::domain::certificate::on_paper;
 use crate::domain::ids::JobId;
 use crate::domain::wiring::wiring;
@@ -28,25 +29,32 @@ pub fn of(file: &JobFile, foot: &str) -> Result<Vec<Label>, ActError> {
             "Plan the job first: labels name its circuits, cables and fuses.".to_owned(),
         ));
     };
-    let circuits = paper::circuits(&wiring(&file.kit, &saved.plan, &file.state));
+    let voice = &file.voice();
+    let circuits = paper::circuits(&wiring(&file.kit, &saved.plan, &file.state), voice);
     let voltage = format!("{} V DC", file.kit.nominal_voltage_v.normalize());
-    let all = circuits.iter().flat_map(|circuit| about(circuit, &voltage, foot));
+    let all = circuits.iter().flat_map(|circuit| about(circuit, &voltage, foot, voice));
     Ok(all.take(LABELS_MAX).collect())
 }
 
-fn about(circuit: &CircuitLine, voltage: &str, foot: &str) -> Vec<Label> {
+fn about(circuit: &CircuitLine, voltage: &str, foot: &str, voice: &Voice) -> Vec<Label> {
     let run = format!("{}, {}", circuit.cable, circuit.length.replace(' ', "\u{a0}"));
     let is_fused = !circuit.fuse_rating.is_empty();
     let end = Label {
         is_fuse: false,
         headline: circuit.purpose.clone(),
         lines: vec![
-            format!("{voltage}, {} to {}", circuit.from, circuit.to),
+            voice.with(
+                "label-ends",
+                &[("voltage", voltage), ("from", &circuit.from), ("to", &circuit.to)],
+            ),
             run.clone(),
             if is_fused {
-                format!("Fuse {}, {} from the source", circuit.fuse_rating, circuit.fuse_distance)
+                voice.with(
+                    "label-fuse-at",
+                    &[("rating", &circuit.fuse_rating), ("distance", &circuit.fuse_distance)],
+                )
             } else {
-                "No fuse of its own".to_owned()
+                voice.say("label-no-fuse")
             },
         ],
         foot: foot.to_owned(),
@@ -55,11 +63,11 @@ fn about(circuit: &CircuitLine, voltage: &str, foot: &str) -> Vec<Label> {
     if is_fused {
         let fuse = Label {
             is_fuse: true,
-            headline: format!("Fuse {}", circuit.fuse_rating),
+            headline: voice.with("label-fuse", &[("rating", &circuit.fuse_rating)]),
             lines: vec![
                 format!("{}, {voltage}", circuit.fuse_form),
                 format!("{}: {run}", circuit.purpose),
-                "Same form and rating only. Find the cause first.".to_owned(),
+                voice.say("label-fuse-rule"),
             ],
             foot: foot.to_owned(),
         };
@@ -80,13 +88,19 @@ pub async fn pdf(
     let newest = certificates::list(store, by.workshop(), job).await?.pop();
     // A code that leads to a withdrawn paper would only alarm; the next sheet has one again.
     let newest = newest.filter(|row| row.withdrawn.is_none());
+    let voice = file.voice();
+    let foot = |id: &str, number: &str| {
+        voice.with(id, &[("workshop", &file.workshop.name), ("number", number)])
+    };
     let foot = newest.as_ref().map_or_else(
-        || format!("{}, job {}", file.workshop.name, file.row.number),
-        |row| format!("{}, certificate {}", file.workshop.name, on_paper(&row.number)),
+        || foot("label-foot-job", &file.row.number.to_string()),
+        |row| foot("label-foot-certificate", &on_paper(&row.number)),
     );
     let sheet = LabelSheet {
-        title: format!("Labels, job {}", file.row.number),
+        language: voice.style.language,
+        title: voice.with("title-labels", &[("job", &file.row.number.to_string())]),
         workshop: file.workshop.name.clone(),
+        logo: paper::logo(store, by.workshop()).await?,
         form: wanted.form,
         first: wanted.first,
         labels: of(&file, &foot)?,

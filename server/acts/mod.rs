@@ -19,6 +19,7 @@ pub mod outbox_file;
 mod paper;
 pub mod plan;
 pub mod record;
+pub mod retention;
 pub mod seals;
 pub mod status_list;
 pub mod time_stamps;

@@ -12,9 +12,10 @@ use super::ActError;
 use super::job::{JobFile, SavedPlan};
 use crate::documents::certificate::PHOTOS_MAX;
 use crate::documents::paper::{
-    CertificatePaper, Dates, DrawnSignature, Fitted, NextInspection, PaperKind, PaperPhoto, Party,
-    Proof, SignatureLine, TapeGroup, TapeMark, VehiclePaper, grouped_hex,
+    CertificatePaper, Dates, DrawnSignature, Fitted, Logo, NextInspection, PaperKind, PaperPhoto,
+    Party, Proof, SignatureLine, TapeGroup, TapeMark, VehiclePaper, grouped_hex,
 };
+use crate::documents::voice::Voice;
 use crate::domain::certificate::{Record, WorkLine};
 use crate::domain::entry::{Digest, Payload};
 use crate::domain::ids::{Moment, WorkshopId};
@@ -22,10 +23,11 @@ use crate::domain::limits::REINSPECTION_MONTHS;
 use crate::domain::plan::Plan;
 use crate::domain::sheet::again::odometer_read;
 use crate::domain::step::Phase;
-use crate::domain::wiring::wiring;
+use crate::domain::wiring::{Wiring, wiring};
 use crate::storage::Store;
 use crate::storage::customers::Customer;
 use crate::storage::photos::jpeg;
+use crate::storage::workshops;
 
 /// Box that signatures are drawn in, as `Signature::strokes` says.
 const SIGNATURE_BOX: (f32, f32) = (600.0, 200.0);
@@ -35,27 +37,14 @@ pub(super) struct Numbered<'a> {
     pub(super) file: &'a JobFile,
     pub(super) record: &'a Record,
     pub(super) customer: Customer,
+    pub(super) logo: Option<Logo>,
     pub(super) address: String,
     pub(super) issued: Moment,
     pub(super) replaces: Option<String>,
 }
 
 /// What the work did not cover.
-const LIMITATIONS: [&str; 2] = [
-    "The vehicle's own wiring was not examined beyond the connection points.",
-    "Crash loads were calculated for the chosen restraint class, not tested.",
-];
-const SAME_PERSON: &str = "Recorded and released by the same person, as the workshop allows.";
-
-fn extent(file: &JobFile) -> String {
-    if file.row.again.is_some() {
-        return again::extent(file);
-    }
-    format!(
-        "{} fitted to this vehicle: mounting, cables, fuses, connection and test of all its circuits.",
-        file.kit.title
-    )
-}
+const LIMITATIONS: [&str; 2] = ["limitation-wiring", "limitation-crash"];
 
 pub(super) fn customer(customer: &Customer) -> Party {
     Party { name: customer.name.clone(), lines: lines(&[&customer.address, &customer.contact]) }
@@ -64,45 +53,57 @@ pub(super) fn customer(customer: &Customer) -> Party {
 /// Everything the certificate prints.
 pub(super) fn of(numbered: &Numbered<'_>) -> Result<CertificatePaper, ActError> {
     let file = numbered.file;
-    let (saved, plan) = planned(file)?;
-    let wiring = wiring(&file.kit, plan, &file.state);
-    Ok(CertificatePaper {
+    let planned = planned(file)?;
+    let wiring = wiring(&file.kit, planned.1, &file.state);
+    Ok(filled(numbered, planned, &wiring, &file.voice()))
+}
+
+fn filled(
+    numbered: &Numbered<'_>,
+    (saved, plan): (&SavedPlan, &Plan),
+    wiring: &Wiring<'_>,
+    voice: &Voice,
+) -> CertificatePaper {
+    let file = numbered.file;
+    CertificatePaper {
         kind: PaperKind::Certificate,
         size: file.workshop.paper,
-        title: again::title(file).to_owned(),
+        told: voice.told(),
+        title: voice.say(again::title(file)),
         number: numbered.record.number.clone(),
         job: file.row.number.to_string(),
         replaces: numbered.replaces.clone(),
         again: again::paper(file),
         issued_at: numbered.issued.utc(),
         workshop: workshop(file),
+        logo: numbered.logo.clone(),
         customer: customer(&numbered.customer),
         vehicle: vehicle(file, plan),
         place_of_work: or_dash(&file.workshop.place),
         dates: dates(numbered),
         fitted: vec![fitted(file)],
         supply: parts::supply(file, plan),
-        extent: extent(file),
-        limitations: LIMITATIONS.map(str::to_owned).into(),
+        extent: voice.with(again::extent(file), &[("kit", &file.kit.title)]),
+        limitations: LIMITATIONS.map(|id| voice.say(id)).into(),
         tape: tape(file),
-        circuits: parts::circuits(&wiring),
+        circuits: parts::circuits(wiring, voice),
         fasteners: parts::fasteners(file),
-        terminals: parts::terminals(file, &wiring),
+        terminals: parts::terminals(file, wiring),
         measurements: results::measurements(file),
         inspections: results::inspections(file),
         findings: parts::findings(file, saved),
         drawings: parts::drawings(file, plan),
         concessions: results::concessions(file),
-        deviations: results::loaded(numbered.record),
+        deviations: results::loaded(numbered.record, voice),
         defects: results::defects(file),
         superseded: results::superseded(file),
-        instruments: parts::instruments(numbered.record),
+        instruments: parts::instruments(numbered.record, voice),
         open_points: Vec::new(),
-        next_inspection: next_inspection(numbered.issued),
-        signatures: signatures(numbered.record),
-        same_person: numbered.record.same_person.then(|| SAME_PERSON.to_owned()),
+        next_inspection: next_inspection(numbered.issued, voice),
+        signatures: signatures(numbered.record, voice),
+        same_person: numbered.record.same_person.then(|| voice.say("same-person")),
         proof: proof(numbered),
-    })
+    }
 }
 
 fn planned(file: &JobFile) -> Result<(&SavedPlan, &Plan), ActError> {
@@ -112,16 +113,22 @@ fn planned(file: &JobFile) -> Result<(&SavedPlan, &Plan), ActError> {
 
 /// The photos of all steps with their captions, each once.
 pub(super) fn photos(file: &JobFile) -> Vec<(String, Digest)> {
-    let mut photos: Vec<(String, Digest)> = Vec::new();
+    let (voice, mut photos) = (file.voice(), Vec::<(String, Digest)>::new());
     for state in &file.state.steps {
         for digest in state.photos() {
             if !photos.iter().any(|(_, known)| known == digest) {
-                photos
-                    .push((format!("Step {}: {}", state.number, state.step.title), digest.clone()));
+                let number = state.number.to_string();
+                let args = [("number", &*number), ("title", &state.step.title)];
+                photos.push((voice.with("photo-of-step", &args), digest.clone()));
             }
         }
     }
     photos
+}
+
+/// The workshop's mark, for those papers that have room for it.
+pub(super) async fn logo(store: &Store, workshop: WorkshopId) -> Result<Option<Logo>, ActError> {
+    Ok(workshops::logo(store, workshop).await?.map(Logo))
 }
 
 /// Those of the photos that are here, as many as a paper shows.
@@ -154,7 +161,8 @@ fn or_dash(text: &str) -> String {
 
 pub(super) fn workshop(file: &JobFile) -> Party {
     let w = &file.workshop;
-    Party { name: w.name.clone(), lines: lines(&[&w.address, &w.phone, &w.email]) }
+    let texts = [&*w.address, &w.phone, &w.email, &w.papers.registration];
+    Party { name: w.name.clone(), lines: lines(&texts) }
 }
 
 pub(super) fn vehicle(file: &JobFile, plan: &Plan) -> VehiclePaper {
@@ -174,12 +182,9 @@ fn dates(numbered: &Numbered<'_>) -> Dates {
     let results = || file.state.steps.iter().flat_map(|step| &step.history);
     let begun = results().map(|result| result.act.recorded).min().unwrap_or(file.row.opened);
     let finished = results().map(|result| result.act.recorded).max().unwrap_or(begun);
+    let voice = file.voice();
+    let at = |moment| voice.at(moment);
     Dates { begun: at(begun), finished: at(finished), issued: at(numbered.issued) }
-}
-
-/// A moment as the paper prints it, with its zone.
-fn at(moment: Moment) -> String {
-    format!("{} UTC", moment.date_and_minute())
 }
 
 pub(super) fn fitted(file: &JobFile) -> Fitted {
@@ -194,15 +199,20 @@ pub(super) fn fitted(file: &JobFile) -> Fitted {
         serial: or_dash(&serial.unwrap_or_default()),
         kit_code: file.kit.code.clone(),
         kit_edition: file.kit.edition.to_string(),
-        nature: again::nature(file).to_owned(),
+        nature: file.voice().say(again::nature(file)),
     }
 }
 
+pub(super) fn phase_title(phase: Phase, voice: &Voice) -> String {
+    voice.say(&format!("phase-{}", phase.word().replace('_', "-")))
+}
+
 fn tape(file: &JobFile) -> Vec<TapeGroup> {
+    let voice = file.voice();
     Phase::ALL
         .into_iter()
         .map(|phase| TapeGroup {
-            phase: phase.title().to_owned(),
+            phase: phase_title(phase, &voice),
             steps: file
                 .state
                 .phase(phase)
@@ -223,30 +233,28 @@ pub(super) fn inspection_day(issued: Moment) -> Option<Date> {
     day.replace_year(year).or_else(|_| day.replace_day(28).and_then(|d| d.replace_year(year))).ok()
 }
 
-pub(super) fn next_inspection(issued: Moment) -> NextInspection {
+pub(super) fn next_inspection(issued: Moment, voice: &Voice) -> NextInspection {
+    let day = inspection_day(issued);
     NextInspection {
-        date: inspection_day(issued).map_or_else(|| "–".to_owned(), |day| day.to_string()),
-        advice: "Yearly, and after any accident or work on the vehicle's wiring: torque marks, \
-                 covers, cable supports, drop under load. Common practice; the maker's interval \
-                 comes first."
-            .to_owned(),
+        date: day.map_or_else(|| "–".to_owned(), |day| voice.day(&day.to_string())),
+        advice: voice.say("inspection-advice"),
     }
 }
 
-fn signatures(record: &Record) -> Vec<SignatureLine> {
+fn signatures(record: &Record, voice: &Voice) -> Vec<SignatureLine> {
     vec![
-        signature("Work done and recorded by", &record.submitted),
-        signature("Released by", &record.released),
+        signature("signed-work", &record.submitted, voice),
+        signature("signed-release", &record.released, voice),
     ]
 }
 
-fn signature(role: &str, line: &WorkLine) -> SignatureLine {
+fn signature(role: &str, line: &WorkLine, voice: &Voice) -> SignatureLine {
     SignatureLine {
-        role: role.to_owned(),
+        role: voice.say(role),
         name: line.signed_as.clone(),
         // The account's name, where somebody signed with another one.
         capacity: if line.person == line.signed_as { String::new() } else { line.person.clone() },
-        at: Moment::parse(&line.at).map_or_else(|| line.at.clone(), at),
+        at: Moment::parse(&line.at).map_or_else(|| line.at.clone(), |at| voice.at(at)),
         drawn: drawn(&line.strokes),
     }
 }
@@ -273,7 +281,7 @@ fn drawn(path: &str) -> Option<DrawnSignature> {
 }
 
 fn proof(numbered: &Numbered<'_>) -> Proof {
-    let record = numbered.record;
+    let (record, voice) = (numbered.record, numbered.file.voice());
     let grouped = |hex: &str| {
         let bytes = hex.as_bytes().chunks(8).map(String::from_utf8_lossy);
         bytes.map(std::borrow::Cow::into_owned).collect::<Vec<_>>().join(" ")
@@ -282,9 +290,12 @@ fn proof(numbered: &Numbered<'_>) -> Proof {
         entry_count: record.entry_count.to_string(),
         head: numbered.file.state.head.map(|head| grouped_hex(&head)).unwrap_or_default(),
         sheet_edition: record.sheet_edition.to_string(),
-        plan: format!("edition {}", record.plan_edition),
+        plan: voice.with("edition", &[("edition", &record.plan_edition.to_string())]),
         plan_hash: grouped(&record.plan_sha256),
-        kit: format!("{} edition {}", record.kit.code, record.kit.edition),
+        kit: voice.with(
+            "edition-of",
+            &[("code", &record.kit.code), ("edition", &record.kit.edition.to_string())],
+        ),
         kit_hash: grouped(&record.kit.sha256),
         previous_register_head: grouped(&record.register_prev),
         seal_fingerprint: grouped(&record.seal_fingerprint),

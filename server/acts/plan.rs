@@ -11,7 +11,8 @@ use crate::domain::plan_file::read_plan;
 use crate::domain::sheet::{Making, Sheet, WorkshopLimits, make_sheet};
 use crate::storage::plans::NewPlan;
 use crate::storage::sheets::NewSheet;
-use crate::storage::{Store, plans, sheets};
+use crate::storage::workshops::Workshop;
+use crate::storage::{Store, limit_choices, plans, sheets};
 
 /// Saves a plan as the job's next edition. The same text again changes nothing.
 pub async fn save(store: &Store, by: &By, job: JobId, text: &str) -> Result<JobFile, ActError> {
@@ -106,10 +107,18 @@ async fn sheet_of(
     if let Some(of) = &file.row.again {
         return again::sheet(store, by, of, editions).await;
     }
-    let workshop =
-        WorkshopLimits { insulation_least_megohm: file.workshop.insulation_least_megohm };
+    let workshop = limits_of(store, &file.workshop).await?;
     let (plan_edition, edition) = editions;
     let making =
         Making { kit: &file.kit, plan: &saved.plan, plan_edition, edition, workshop: &workshop };
     Ok(make_sheet(making))
+}
+
+/// What the workshop's limits are now: its newest choice, or the usual ones.
+pub async fn limits_of(store: &Store, workshop: &Workshop) -> Result<WorkshopLimits, ActError> {
+    let chosen = limit_choices::latest(store, workshop.id).await?;
+    Ok(chosen.unwrap_or_else(|| WorkshopLimits {
+        insulation_least_megohm: workshop.insulation_least_megohm,
+        ..WorkshopLimits::default()
+    }))
 }

@@ -6,7 +6,7 @@ use std::time::Duration;
 use tokio::task::JoinHandle;
 
 use super::{Failure, seal};
-use crate::acts::status_list;
+use crate::acts::{retention, status_list};
 use crate::domain::ids::Moment;
 use crate::storage::{Store, jobs};
 use crate::world::Clock;
@@ -16,6 +16,7 @@ const DAY: Duration = Duration::from_hours(24);
 /// One day's acts.
 pub(super) async fn day(store: &Store, key_folder: &Path, now: Moment) -> Result<(), Failure> {
     status_list::keep_young(store, now).await?;
+    retention::keep_to(store, now).await?;
     seal::drop_old_keys(store, key_folder, now).await
 }
 

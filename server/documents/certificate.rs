@@ -7,10 +7,12 @@ use sha2::{Digest, Sha256};
 
 use super::paper::{CertificatePaper, DrawnSignature, PaperPhoto, grouped_hex};
 pub use super::pictures::PHOTOS_MAX;
-use super::pictures::{drawing_lines, photo_lines, with_drawings, with_photos};
+use super::pictures::{drawing_lines, photo_lines, with_drawings, with_logo, with_photos};
 use super::printable::make_printable;
 use super::qr::qr_svg;
 use super::typeset::{Files, Imprint, TypesetError, typeset};
+use super::words::Words;
+use crate::domain::paper_style::Language;
 
 /// Strokes and points of a drawn signature beyond these are left out; real ones have far fewer.
 const STROKES_MAX: usize = 200;
@@ -30,10 +32,12 @@ pub fn certificate(
 ) -> Result<Vec<u8>, TypesetError> {
     let text = ready_text(paper, record_json, photos)?;
     let files = house_files()
+        .with("/words.json", words_file(paper.told.language)?)
         .with("/paper.json", serde_json::to_vec(&text)?)
         .with("/record.json", record_json)
         .with("/qr.svg", qr_svg(&paper.proof.address)?);
     let files = with_drawings(with_photos(files, photos), &DRAWING_NAMES, &paper.drawings);
+    let files = with_logo(files, paper.logo.as_ref());
     let ident = format!("fusewright certificate {}", paper.number);
     let template = include_str!("../../templates/documents/certificate.typ");
     typeset(template, files, &Imprint { ident, at: paper.issued_at })
@@ -53,7 +57,7 @@ pub(super) fn house_files() -> Files {
             "/certificate_tables.typ",
             include_str!("../../templates/documents/certificate_tables.typ"),
         ),
-        ("/certificate_words.typ", include_str!("../../templates/documents/certificate_words.typ")),
+        ("/words.typ", include_str!("../../templates/documents/words.typ")),
     ];
     PARTS.iter().fold(Files::default(), |files, &(name, text)| files.with(name, text))
 }
@@ -76,8 +80,31 @@ fn ready_text(
     if let Some(fields) = text.as_object_mut() {
         fields.insert("link".to_owned(), json!(paper.proof.address));
         fields.insert("size".to_owned(), json!(paper.size));
+        fields.insert("language".to_owned(), json!(paper.told.language.word()));
+        fields.insert("summary".to_owned(), json!(summary(paper)));
+        fields.insert("has_logo".to_owned(), json!(paper.logo.is_some()));
     }
     Ok(text)
+}
+
+/// The words of the language, as `words.typ` reads them.
+pub(super) fn words_file(language: Language) -> Result<Vec<u8>, TypesetError> {
+    let mut words = Value::Object(Words::of_language(language).for_templates());
+    make_printable(&mut words);
+    Ok(serde_json::to_vec(&words)?)
+}
+
+/// How much stands on it, in one line.
+fn summary(paper: &CertificatePaper) -> String {
+    let words = Words::of_language(paper.told.language);
+    let measured = paper.measurements.iter().map(|group| group.lines.len()).sum();
+    let counts = [
+        ("measurements-count", measured),
+        ("inspections-count", paper.inspections.len()),
+        ("concessions-count", paper.concessions.len()),
+        ("defects-count", paper.defects.len()),
+    ];
+    format!("{}.", counts.map(|(id, count)| words.counted(id, count)).join(", "))
 }
 
 /// The paper and what is only known when it is set.

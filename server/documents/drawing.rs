@@ -20,7 +20,7 @@ pub use fastener_pattern::{fastener_pattern, fastener_pattern_on_paper};
 pub use fuse_curve::{fuse_curve, fuse_curve_on_paper};
 pub use limit_bar::limit_bar;
 pub use on_paper::PaperDrawing;
-pub use wiring::{CIRCUITS_DRAWN_MAX, CONDUCTOR_COLOURS, wiring_on_paper};
+pub use wiring::{CIRCUITS_DRAWN_MAX, CONDUCTOR_COLOURS, colour_names, wiring_on_paper};
 
 /// A place in the drawing: to the right, downwards.
 type Place = (f64, f64);

@@ -5,25 +5,22 @@ use serde::Serialize;
 use serde_json::{Value, json};
 use time::OffsetDateTime;
 
-use super::certificate::house_files;
+use super::certificate::{house_files, words_file};
 use super::comparison::AgainPaper;
 use super::drawing::PaperDrawing;
 use super::paper::{
-    CircuitLine, ConcessionLine, FindingLine, Fitted, NextInspection, PaperPhoto, Party, Supply,
-    TerminalRow, VehiclePaper,
+    CircuitLine, ConcessionLine, FindingLine, Fitted, Logo, NextInspection, PaperPhoto, Party,
+    Supply, TerminalRow, VehiclePaper,
 };
-use super::pictures::{drawing_lines, photo_lines, with_drawings, with_photos};
+use super::pictures::{drawing_lines, photo_lines, with_drawings, with_logo, with_photos};
 use super::printable::make_printable;
 use super::qr::qr_svg;
 use super::typeset::{Files, Imprint, TypesetError, typeset};
+use super::voice::Told;
 use crate::domain::certificate::PaperSize;
 
 /// Drawings of the wiring in one handover; further ones are left out, the schedule has every circuit.
 pub const WIRING_DRAWINGS_MAX: usize = WIRING_NAMES.len();
-
-/// Every fixed sentence of the handover, on paper and on the customer's page. Wording is changed there
-/// and nowhere else.
-pub const HANDOVER_WORDS: &str = include_str!("../../templates/documents/handover_words.json");
 
 const WIRING_NAMES: [&str; 4] =
     ["/wiring-1.svg", "/wiring-2.svg", "/wiring-3.svg", "/wiring-4.svg"];
@@ -32,6 +29,8 @@ const WIRING_NAMES: [&str; 4] =
 #[derive(Clone, Debug, Serialize)]
 pub struct HandoverPaper {
     pub size: PaperSize,
+    #[serde(flatten)]
+    pub told: Told,
     pub title: String,
     /// Number of the certificate that it belongs to.
     pub number: String,
@@ -41,6 +40,8 @@ pub struct HandoverPaper {
     #[serde(skip)]
     pub issued_at: OffsetDateTime,
     pub workshop: Party,
+    #[serde(skip)]
+    pub logo: Option<Logo>,
     /// Who to call: one line each, the telephone first.
     pub call: Vec<String>,
     pub customer: Party,
@@ -134,19 +135,20 @@ pub struct ResultLine {
 /// Sets the handover in type. The captions of the photos are their alternative text too.
 pub fn handover(paper: &HandoverPaper, photos: &[PaperPhoto]) -> Result<Vec<u8>, TypesetError> {
     let files = handover_files()
+        .with("/words.json", words_file(paper.told.language)?)
         .with("/paper.json", serde_json::to_vec(&ready_text(paper, photos)?)?)
         .with("/qr.svg", qr_svg(&paper.address)?);
     let files = with_drawings(with_photos(files, photos), &WIRING_NAMES, &paper.wiring);
+    let files = with_logo(files, paper.logo.as_ref());
     let ident = format!("fusewright handover {}", paper.number);
     let template = include_str!("../../templates/documents/handover.typ");
     typeset(template, files, &Imprint { ident, at: paper.issued_at })
 }
 
 fn handover_files() -> Files {
-    const PARTS: [(&str, &str); 3] = [
+    const PARTS: [(&str, &str); 2] = [
         ("/handover_pages.typ", include_str!("../../templates/documents/handover_pages.typ")),
         ("/handover_tables.typ", include_str!("../../templates/documents/handover_tables.typ")),
-        ("/handover_words.json", HANDOVER_WORDS),
     ];
     PARTS.iter().fold(house_files(), |files, &(name, text)| files.with(name, text))
 }
@@ -166,6 +168,8 @@ fn ready_text(paper: &HandoverPaper, photos: &[PaperPhoto]) -> Result<Value, Typ
     if let Some(fields) = text.as_object_mut() {
         fields.insert("link".to_owned(), json!(paper.address));
         fields.insert("size".to_owned(), json!(paper.size));
+        fields.insert("language".to_owned(), json!(paper.told.language.word()));
+        fields.insert("has_logo".to_owned(), json!(paper.logo.is_some()));
     }
     Ok(text)
 }

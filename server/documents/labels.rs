@@ -4,9 +4,13 @@ use serde::Serialize;
 use serde_json::json;
 use time::OffsetDateTime;
 
+use super::paper::Logo;
+use super::pictures::with_logo;
 use super::printable::make_printable;
 use super::qr::qr_svg;
 use super::typeset::{Files, Imprint, TypesetError, typeset};
+use super::words::Words;
+use crate::domain::paper_style::Language;
 
 /// More on one job are a mistake, and would be a book.
 pub const LABELS_MAX: usize = 400;
@@ -109,8 +113,10 @@ pub struct Label {
 /// The labels of one job.
 #[derive(Clone, Debug)]
 pub struct LabelSheet {
+    pub language: Language,
     pub title: String,
     pub workshop: String,
+    pub logo: Option<Logo>,
     pub form: &'static LabelForm,
     /// The first free label of a sheet that was begun, from 1.
     pub first: u32,
@@ -122,14 +128,18 @@ pub struct LabelSheet {
 
 /// Sets the labels, one below the other down each page, from the first free one.
 pub fn labels(sheet: &LabelSheet) -> Result<Vec<u8>, TypesetError> {
+    let words = Words::of_language(sheet.language);
     let mut text = json!({
+        "mark_alt": words.with("mark-alt", &[("workshop", &sheet.workshop)]),
+        "code_alt": words.with("code-alt", &[("address", sheet.address.as_deref().unwrap_or_default())]),
         "title": sheet.title, "workshop": sheet.workshop, "labels": sheet.labels,
-        "has_code": sheet.address.is_some(),
+        "has_code": sheet.address.is_some(), "has_logo": sheet.logo.is_some(),
     });
     make_printable(&mut text);
     if let Some(fields) = text.as_object_mut() {
         fields.insert("form".to_owned(), json!(sheet.form));
         fields.insert("first".to_owned(), json!(sheet.first));
+        fields.insert("language".to_owned(), json!(sheet.language.word()));
     }
     let mut files = Files::default()
         .with("/look.typ", include_str!("../../templates/documents/look.typ"))
@@ -137,6 +147,7 @@ pub fn labels(sheet: &LabelSheet) -> Result<Vec<u8>, TypesetError> {
     if let Some(address) = &sheet.address {
         files = files.with("/qr.svg", qr_svg(address)?);
     }
+    files = with_logo(files, sheet.logo.as_ref());
     let ident = format!("fusewright labels {}", sheet.title);
     let template = include_str!("../../templates/documents/labels.typ");
     typeset(template, files, &Imprint { ident, at: sheet.at })

@@ -25,3 +25,5 @@ pub mod table_file;
 pub mod time_stamp;
 pub mod typeset;
 pub mod verify;
+pub mod voice;
+pub mod words;

@@ -8,6 +8,8 @@ use super::comparison::AgainPaper;
 use super::drawing::PaperDrawing;
 use super::gauge::Gauge;
 use super::pdf_object::lower_hex;
+pub use super::pictures::{Logo, PaperPhoto};
+use super::voice::Told;
 use crate::domain::certificate::PaperSize;
 
 /// Everything the certificate prints. Times are written out with their zone by the caller.
@@ -16,6 +18,8 @@ pub struct CertificatePaper {
     /// Certificate, or the honest other paper that names what is open.
     pub kind: PaperKind,
     pub size: PaperSize,
+    #[serde(flatten)]
+    pub told: Told,
     /// Large on page one, for instance "Certificate of installation and test".
     pub title: String,
     /// Certificate number with its check character; stands on every page.
@@ -32,6 +36,9 @@ pub struct CertificatePaper {
     pub issued_at: OffsetDateTime,
     /// The business that answers for the work.
     pub workshop: Party,
+    /// Its mark, if it has one.
+    #[serde(skip)]
+    pub logo: Option<Logo>,
     /// Who ordered the work.
     pub customer: Party,
     pub vehicle: VehiclePaper,
@@ -384,13 +391,6 @@ pub struct Proof {
     pub tables: Vec<String>,
     /// Public page of this certificate, `https://…` or `http://…`; printed and in the QR code.
     pub address: String,
-}
-
-/// A photo as it goes into the document; already re-encoded and without metadata.
-#[derive(Clone, Debug)]
-pub struct PaperPhoto {
-    pub caption: String,
-    pub jpeg: Vec<u8>,
 }
 
 /// Lower-case hexadecimal in groups of eight, for reading aloud and comparing.

@@ -3,8 +3,18 @@
 use serde_json::{Value, json};
 
 use super::drawing::PaperDrawing;
-use super::paper::PaperPhoto;
 use super::typeset::{Files, TypesetError};
+
+/// The workshop's mark as a PNG.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Logo(pub Vec<u8>);
+
+/// A photo as it goes into the document; already re-encoded and without metadata.
+#[derive(Clone, Debug)]
+pub struct PaperPhoto {
+    pub caption: String,
+    pub jpeg: Vec<u8>,
+}
 
 /// Photos in one paper; each has a fixed name in the engine.
 pub const PHOTOS_MAX: usize = PHOTO_NAMES.len();
@@ -54,6 +64,14 @@ pub(super) fn with_photos(files: Files, photos: &[PaperPhoto]) -> Files {
 pub(super) fn drawing_lines(names: &[&str], drawings: &[PaperDrawing]) -> Vec<Value> {
     let line = |(file, drawing): (&&str, &PaperDrawing)| json!({ "file": file, "caption": drawing.caption, "description": drawing.description });
     names.iter().zip(drawings).map(line).collect()
+}
+
+/// The workshop's mark under the name by which `letterhead.typ` asks for it.
+pub(super) fn with_logo(files: Files, logo: Option<&Logo>) -> Files {
+    match logo {
+        Some(Logo(png)) => files.with("/logo.png", png.as_slice()),
+        None => files,
+    }
 }
 
 pub(super) fn with_drawings(

@@ -1,12 +1,14 @@
 //! The limits that are a choice of this trade and not physics, each with where it comes from.
 
+use super::finding::Basis;
 use super::number::Decimal;
 use super::plan::{Chemistry, Vehicle};
 use super::step::Limits;
+use crate::engineering::Source;
 
-/// How much more resistance than planned a path may show: joints and lugs scatter by about this.
+/// How much more resistance than planned a path may show [%]: joints and lugs scatter by about this.
 /// Common practice, no source.
-pub const PATH_MARGIN: f64 = 1.15;
+pub const PATH_MARGIN_PERCENT: Decimal = Decimal::from_parts(15, 0, 0, false, 0);
 
 /// Less than this beside its plan no joint or cable is looked for: half a sound joint, as joints
 /// scatter [mΩ]. Common practice, no source.
@@ -43,6 +45,16 @@ pub const STANDING_DAYS_LEAST: f64 = 14.0;
 
 /// The state of charge down to which a starter battery may stand. Common practice, no source.
 pub const STANDING_DOWN_TO: f64 = 0.5;
+
+/// Where [`INSULATION_LEAST_MEGOHM`] comes from.
+pub fn insulation_basis() -> Basis {
+    Source::from_memory("IEC 62446-1, table 2, up to 120 V").into()
+}
+
+/// Where [`STRING_TOLERANCE_PERCENT`] comes from.
+pub fn string_basis() -> Basis {
+    Source::from_memory("IEC 62446-1, open-circuit voltage test").into()
+}
 
 /// A window for 12 V, in hundredths of a volt; other nominal voltages take the multiple.
 struct Window {
@@ -86,14 +98,19 @@ pub fn battery_charging(vehicle: &Vehicle) -> Limits {
     if vehicle.smart_alternator {
         return scaled(SMART_CHARGING_12V, nominal_v);
     }
-    let fixed = WINDOWS_12V.iter().find(|w| w.chemistry == chemistry).map(|w| w.charging);
-    let window = scaled(fixed.unwrap_or((1380, 1480)), nominal_v);
+    let window = charging_of(chemistry, nominal_v);
     let shift = vehicle
         .battery_c
         .filter(|_| chemistry.is_lead_acid())
         .map_or(Decimal::ZERO, |celsius| compensation(celsius, nominal_v));
     let moved = |limit: Option<Decimal>| limit.map(|volts| (volts + shift).round_dp(2));
     Limits { lower: moved(window.lower), upper: moved(window.upper) }
+}
+
+/// The charging window at 25 °C on a fixed alternator.
+pub fn charging_of(chemistry: Chemistry, nominal_v: Decimal) -> Limits {
+    let window = WINDOWS_12V.iter().find(|w| w.chemistry == chemistry).map(|w| w.charging);
+    scaled(window.unwrap_or((1380, 1480)), nominal_v)
 }
 
 /// A cold lead-acid battery is charged with more: −3 mV for each kelvin and cell from 25 °C.

@@ -94,13 +94,13 @@ pub struct Comparison {
 
 /// It says that the work was safe, and nothing about the gear.
 const PROVED_DEAD: &str = "before.dead";
-const NEW_STEP: &str = "new on this sheet";
-const OTHER_UNIT: &str = "read in another unit than before";
-const OTHER_LIMIT: &str = "the limit was another one";
+pub const NEW_STEP: &str = "new on this sheet";
+pub const OTHER_UNIT: &str = "read in another unit than before";
+pub const OTHER_LIMIT: &str = "the limit was another one";
 const OTHER_KIND: &str = "recorded in another way than before";
-const BY_TEMPERATURE: &str =
+pub const BY_TEMPERATURE: &str =
     "its limits follow the temperature, each reading was held against its own";
-const NO_UNCERTAINTY: &str = "an uncertainty is missing";
+pub const NO_UNCERTAINTY: &str = "an uncertainty is missing";
 
 /// Every measuring step of a sheet, in its order, beside `records`: the oldest first.
 pub fn compare(steps: &[StepState], records: &[EarlierRecord]) -> Vec<Comparison> {

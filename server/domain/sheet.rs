@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::kit::Kit;
-use super::number::Decimal;
+pub use super::limit_choice::WorkshopLimits;
 use super::plan::Plan;
 use super::step::{Phase, Step, StepKind};
 use super::{entry::Digest, limits};
@@ -16,18 +16,6 @@ mod prove;
 mod route;
 mod terminate;
 mod vehicle;
-
-/// What the workshop has chosen, as far as it makes limits.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct WorkshopLimits {
-    pub insulation_least_megohm: Decimal,
-}
-
-impl Default for WorkshopLimits {
-    fn default() -> Self {
-        Self { insulation_least_megohm: limits::INSULATION_LEAST_MEGOHM }
-    }
-}
 
 /// An edition of a job's sheet, kept as it was made: its text is hashed into the job's chain.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]

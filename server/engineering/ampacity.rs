@@ -14,15 +14,20 @@ pub const TABLE_AMBIENT: Celsius = Celsius(30.0);
 /// The ambient temperature that the engine-space note of 33 CFR 183.425, table 5 stands for [°C].
 pub const ENGINE_SPACE_AMBIENT: Celsius = Celsius(50.0);
 
-const CFR_SOURCE: Source = Source::seen("33 CFR 183.425, table 5");
+/// Where the table of American law comes from.
+pub const CFR_SOURCE: Source = Source::seen("33 CFR 183.425, table 5");
 const CFR_BY_AREA: Source =
     Source::computed("33 CFR 183.425, table 5, interpolated by conductor area");
-const ISO_SOURCE: Source = Source::from_memory("ISO 13297, table of single conductors");
-const ENGINE_SPACE_SOURCE: Source = Source::from_memory("33 CFR 183.425, table 5, note 1");
+/// Where the international table comes from.
+pub const ISO_SOURCE: Source = Source::from_memory("ISO 13297, table of single conductors");
+/// Where the factors of an engine space come from, but that of 105 °C insulation.
+pub const ENGINE_SPACE_SOURCE: Source = Source::from_memory("33 CFR 183.425, table 5, note 1");
 const ENGINE_SPACE_SOURCE_105: Source = Source::seen("33 CFR 183.425, table 5, note 1");
-const AMBIENT_SOURCE: Source =
+/// Where the factor of warm air comes from.
+pub const AMBIENT_SOURCE: Source =
     Source::computed("√((Tmax − Ta)/(Tmax − 30 °C)), as IEC 60364-5-52, table B.52.14");
-const GROUPING_SOURCE: Source =
+/// Where the factors of cables together come from.
+pub const GROUPING_SOURCE: Source =
     Source::from_memory("IEC 60364-5-52, table B.52.17, item 1, by circuits");
 const ALONE_SOURCE: Source = Source::computed("one circuit, nothing to correct");
 

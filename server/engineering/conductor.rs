@@ -25,11 +25,11 @@ const REFERENCE: f64 = 20.0;
 const NEC_REFERENCE: f64 = 75.0;
 
 /// Where the resistance of the metric sizes comes from.
-const METRIC_SOURCE: Source =
+pub const METRIC_SOURCE: Source =
     Source::seen("IEC 60228, table 3, class 5, plain copper, highest resistance at 20 °C");
 
 /// Where the resistance of the American sizes comes from.
-const AWG_SOURCE: Source =
+pub const AWG_SOURCE: Source =
     Source::seen("NEC chapter 9, table 8, stranded uncoated copper at 75 °C, brought to 20 °C");
 
 /// Which family of sizes a conductor belongs to.

@@ -100,6 +100,19 @@ pub(super) fn read(path: &Path) -> Result<Option<Vec<u8>>, FileFault> {
     }
 }
 
+/// Takes files away that may be there.
+pub(super) fn remove(paths: &[PathBuf]) -> Result<(), FileFault> {
+    for path in paths {
+        match std::fs::remove_file(path) {
+            Err(error) if error.kind() != ErrorKind::NotFound => {
+                return Err(fault(path, "deleted")(error));
+            }
+            _ => {}
+        }
+    }
+    Ok(())
+}
+
 /// Runs file work on a thread that may wait.
 pub(super) async fn blocking<T, F>(act: F) -> Result<T, FileFault>
 where

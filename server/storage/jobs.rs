@@ -2,6 +2,7 @@
 
 mod board;
 mod kit;
+mod language;
 mod list;
 mod search;
 mod vehicle;
@@ -26,6 +27,7 @@ pub use board::{
     move_job, of_days, open_of, planned_before, set_away, undated,
 };
 pub use kit::of_kit;
+pub use language::{change_language, language};
 pub use list::{Filter, Page, SQL_LIST_ALL, list};
 pub use search::{Found, SQL_SEARCH, Search, WORDS_MAX, drop_old_words, search};
 pub use vehicle::{OfVehicle, VEHICLE_JOBS_MAX, of_vehicle, plain_mark, with_same_vin};

@@ -13,6 +13,7 @@ use super::columns::Columns as _;
 use super::files::{self, Aside};
 use super::open::below;
 use super::picture::Picture;
+use super::retention::{self, Deletion};
 use super::{Conflict, StorageError, Store};
 
 pub(super) const FOLDER: &str = "photos";
@@ -60,8 +61,60 @@ pub async fn append(
         received,
         received_by,
     };
-    keep_files(store, picture).await?;
-    store.write(move |db| Box::pin(insert(db, workshop, row))).await
+    keep_files(store, picture.clone()).await?;
+    let row = store.write(move |db| Box::pin(insert(db, workshop, row))).await?;
+    // The same photo of a forgotten job may have gone between the file and the row.
+    let path = path(store, &row.stored_sha256, "jpg");
+    if !files::blocking(move || Ok(path.exists())).await? {
+        keep_files(store, picture).await?;
+    }
+    Ok(row)
+}
+
+/// Lets photos go and writes it down in the same act. A file goes once no row names it any more.
+pub async fn delete(
+    store: &Store,
+    workshop: WorkshopId,
+    photos: Vec<Digest>,
+    line: Deletion,
+) -> Result<(), StorageError> {
+    let mut stored = Vec::new();
+    for photo in &photos {
+        stored.extend(load(store, workshop, photo).await?.map(|row| row.stored_sha256));
+    }
+    store
+        .write(move |db| {
+            Box::pin(async move {
+                for photo in &photos {
+                    let gone = "delete from photo where workshop_id = $1 and sha256 = $2";
+                    sqlx::query(gone).bind(workshop.0).bind(raw(photo)).execute(&mut *db).await?;
+                }
+                retention::note(db, workshop, line).await
+            })
+        })
+        .await?;
+    for name in stored {
+        delete_file(store, name).await?;
+    }
+    Ok(())
+}
+
+/// In the writer's turn, so that no row that names the file is added meanwhile.
+async fn delete_file(store: &Store, name: Digest) -> Result<(), StorageError> {
+    let paths = ["jpg", "thumb.jpg"].map(|ending| path(store, &name, ending));
+    store
+        .write(move |db| {
+            Box::pin(async move {
+                let named = "select 1 from photo where stored_sha256 = $1 limit 1";
+                let named: Option<i64> =
+                    sqlx::query_scalar(named).bind(raw(&name)).fetch_optional(db).await?;
+                if named.is_none() {
+                    files::blocking(move || files::remove(&paths)).await?;
+                }
+                Ok(())
+            })
+        })
+        .await
 }
 
 /// The files alone, under the digest of the photo as it is kept: nothing names them yet.

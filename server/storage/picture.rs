@@ -11,7 +11,10 @@ use std::io::Cursor;
 use image::codecs::jpeg::JpegEncoder;
 use image::imageops::FilterType;
 use image::metadata::Orientation;
-use image::{DynamicImage, ImageDecoder, ImageError, ImageFormat, ImageReader, Limits};
+use image::{
+    DynamicImage, ImageDecoder, ImageError, ImageFormat, ImageReader, Limits, Rgba, RgbaImage,
+    imageops,
+};
 
 use clean::Unclean;
 
@@ -23,6 +26,8 @@ pub const SIDE_PX_MAX: u32 = 8_192;
 pub const KEPT_SIDE_PX_MAX: u32 = 1_600;
 /// Longest side in lists.
 pub const THUMB_SIDE_PX: u32 = 240;
+/// Longest side of a workshop's mark: sharp at the height it is printed in.
+pub const LOGO_SIDE_PX_MAX: u32 = 640;
 /// Memory that one decoding may take.
 const DECODED_BYTES_MAX: u64 = 256 * 1024 * 1024;
 const KEPT_QUALITY: u8 = 82;
@@ -95,6 +100,20 @@ pub fn reencode(bytes: &[u8]) -> Result<Picture, PictureFault> {
     let (width, height) = (kept.width(), kept.height());
     let thumb = shrunk(kept, THUMB_SIDE_PX, FilterType::Triangle);
     Ok(Picture { jpeg, thumb: self::jpeg(&thumb, THUMB_QUALITY)?, width, height })
+}
+
+/// A workshop's mark, written anew as a PNG on white: paper has no transparency.
+pub fn logo(bytes: &[u8]) -> Result<Vec<u8>, PictureFault> {
+    let (image, orientation) = decode(bytes)?;
+    let mut small = shrunk(image, LOGO_SIDE_PX_MAX, FilterType::CatmullRom);
+    small.apply_orientation(orientation);
+    let drawn = small.into_rgba8();
+    let mut white = RgbaImage::from_pixel(drawn.width(), drawn.height(), Rgba([255; 4]));
+    imageops::overlay(&mut white, &drawn, 0, 0);
+    let mut png = Cursor::new(Vec::new());
+    let image = DynamicImage::ImageRgb8(DynamicImage::ImageRgba8(white).into_rgb8());
+    image.write_to(&mut png, ImageFormat::Png).map_err(|_| PictureFault::Broken)?;
+    Ok(png.into_inner())
 }
 
 fn decode(bytes: &[u8]) -> Result<(DynamicImage, Orientation), PictureFault> {

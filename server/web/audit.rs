@@ -22,7 +22,7 @@ const LISTED: u32 = 100;
 const ADDRESS_CHARS_MAX: usize = 300;
 
 /// Acts that are written down here, in the words of the page; before what or whom each was done to.
-pub const WORDS: [(&str, &str); 34] = [
+pub const WORDS: [(&str, &str); 39] = [
     ("/sign-in", "signed in"),
     ("/switch", "took over the phone"),
     ("/sign-out", "signed out"),
@@ -33,6 +33,7 @@ pub const WORDS: [(&str, &str); 34] = [
     ("/jobs/{job}/again", "opened a re-inspection of"),
     ("/jobs/{job}/certificate", "had the certificate made of"),
     ("/jobs/{job}/links", "made a customer's link to"),
+    ("/jobs/{job}/language", "changed the language of the papers of"),
     ("/jobs/{job}/links/{link}/revoke", "revoked a customer's link to"),
     ("/certificates/{number}/withdraw", "asked to withdraw certificate"),
     ("/certificates/{number}/withdraw/confirm", "confirmed the withdrawal of certificate"),
@@ -57,6 +58,10 @@ pub const WORDS: [(&str, &str); 34] = [
     ("/phones/{device}/revoke", "revoked the phone"),
     ("/password", "changed their own password"),
     ("/settings", "changed the settings"),
+    ("/settings/rules", "chose the workshop's limits"),
+    ("/settings/retention", "changed how long things are kept"),
+    ("/settings/logo", "changed the mark on papers"),
+    ("/settings/logo/remove", "took the mark off the papers"),
 ];
 
 /// Writes an act down that was just done. The act stands, so a row that cannot be written is told to the log.

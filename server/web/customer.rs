@@ -86,7 +86,7 @@ fn ended(app: &App, headers: &HeaderMap) -> Response {
 /// GET /handover
 pub(super) async fn show(State(app): State<App>, customer: Customer) -> Result<Response, WebError> {
     let shown = match customer.content(&app).await {
-        Ok(content) => page(&HandoverPage::of(content)?),
+        Ok(content) => page(&HandoverPage::of(content)),
         Err(why) => paused(&app, customer.workshop, why).await?,
     };
     Ok((PRIVATE, shown).into_response())
@@ -112,7 +112,7 @@ pub(super) async fn roadside(
     };
     let content = content(app.store(), &app.origin().address, (row.workshop, row.job)).await;
     match content {
-        Ok(content) => Ok(page(&RoadsidePage::of(content)?)),
+        Ok(content) => Ok(page(&RoadsidePage::of(content))),
         Err(why) => paused(&app, row.workshop, why).await,
     }
 }

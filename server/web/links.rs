@@ -14,10 +14,15 @@ use super::views::ago;
 use crate::acts::job::{JobFile, load};
 use crate::acts::links::{DAYS, make};
 use crate::domain::ids::{JobId, LinkId, Moment};
+use crate::domain::paper_style::Language;
+use crate::storage::jobs;
 use crate::storage::links::{self, Link};
 
 const REVOKED: (&str, &str) =
     ("revoked", "Revoked. Whoever holds this link sees nothing any more.");
+
+const LANGUAGE: (&str, &str) =
+    ("language", "Kept. The papers that are made next are in that language.");
 
 #[derive(Template)]
 #[template(path = "pages/links.html")]
@@ -26,6 +31,8 @@ struct LinksPage {
     number: u64,
     back: String,
     action: String,
+    /// Of this job's papers, where a manager looks at the page.
+    language: Option<Chosen>,
     valid: Field,
     days: Vec<Choice>,
     /// Only in the answer that made it.
@@ -55,7 +62,7 @@ pub(super) async fn list(
     done: Done,
 ) -> Result<Response, WebError> {
     let shown = links_page(&app, &who, job, Filled::default()).await?;
-    let frame = done.noted(shown.frame, &[REVOKED]);
+    let frame = done.noted(shown.frame, &[REVOKED, LANGUAGE]);
     Ok(page(&LinksPage { frame, ..shown }))
 }
 
@@ -74,11 +81,51 @@ async fn links_page(
         number: file.row.number,
         back: format!("/jobs/{job}"),
         action: format!("/jobs/{job}/links"),
+        language: if who.is_manager() { Some(Chosen::of(app, who, job).await?) } else { None },
         days: filled.choices("days", choices),
         valid: filled.field("days", "Can be opened for").hint("Then it shows nothing any more."),
         fresh: None,
         links: links.iter().map(|link| LinkLine::of(link, &file, now)).collect(),
     })
+}
+
+/// The language of the job's papers, to choose.
+struct Chosen {
+    field: Field,
+    languages: Vec<Choice>,
+    action: String,
+}
+
+impl Chosen {
+    async fn of(app: &App, who: &Who, job: JobId) -> Result<Self, WebError> {
+        let own = jobs::language(app.store(), who.workshop(), job).await?;
+        let mut filled = Filled::with([("language", own.map_or("", Language::word))]);
+        let all = Language::ALL.map(|language| (language.word(), language.label()));
+        let languages = [("", "The workshop\u{2019}s")].into_iter().chain(all);
+        Ok(Self {
+            languages: filled.choices("language", languages),
+            field: filled
+                .field("language", "Language of this job\u{2019}s papers")
+                .hint("Handover, labels, this link and the next certificate."),
+            action: format!("/jobs/{job}/language"),
+        })
+    }
+}
+
+/// POST /jobs/{job}/language
+pub(super) async fn change_language(
+    State(app): State<App>,
+    who: Who,
+    Path(job): Path<JobId>,
+    filled: Filled,
+) -> Result<Response, WebError> {
+    jobs::load(app.store(), who.workshop(), job).await?.ok_or(WebError::NotFound)?;
+    let language = Language::find(filled.text("language"));
+    if language.is_none() && !filled.text("language").is_empty() {
+        return Err(WebError::Rule("Choose one of the languages of the list.".to_owned()));
+    }
+    jobs::change_language(app.store(), who.workshop(), job, language).await?;
+    Ok(Redirect::to(&format!("/jobs/{job}/links?done=language")).into_response())
 }
 
 impl LinkLine {

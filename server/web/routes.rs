@@ -46,6 +46,7 @@ pub fn table() -> Vec<Route> {
     routes.extend(about_papers());
     routes.extend(about_kits());
     routes.extend(about_the_workshop());
+    routes.extend(about_settings());
     routes
 }
 
@@ -128,6 +129,7 @@ fn about_papers() -> Vec<Route> {
         reads("/jobs/{job}/handover", TECHNICIAN, get(handovers::show)),
         reads("/jobs/{job}/links", TECHNICIAN, get(links::list)),
         acts("/jobs/{job}/links", TECHNICIAN, post(links::append)),
+        acts("/jobs/{job}/language", MANAGER, post(links::change_language)),
         acts("/jobs/{job}/links/{link}/revoke", TECHNICIAN, post(links::revoke)),
         reads("/jobs/{job}/labels", TECHNICIAN, get(labels::show)),
         reads("/jobs/{job}/labels.pdf", TECHNICIAN, get(labels::file)),
@@ -189,8 +191,20 @@ fn about_the_workshop() -> Vec<Route> {
         reads("/password", TECHNICIAN, get(sign_in::password_page)),
         acts("/password", TECHNICIAN, post(sign_in::change_password)),
         reads("/audit", OWNER, get(audit::show)),
+    ]
+}
+
+fn about_settings() -> Vec<Route> {
+    vec![
         reads("/settings", OWNER, get(settings::page)),
         acts("/settings", OWNER, post(settings::change)),
+        reads("/settings/rules", MANAGER, get(settings::rules::show)),
+        acts("/settings/rules", OWNER, post(settings::rules::choose)),
+        reads("/settings/retention", OWNER, get(settings::retention::show)),
+        acts("/settings/retention", OWNER, post(settings::retention::change)),
+        reads("/settings/logo", OWNER, get(settings::logo::show)),
+        acts("/settings/logo", OWNER, post(settings::logo::change)),
+        acts("/settings/logo/remove", OWNER, post(settings::logo::remove)),
     ]
 }
 

@@ -6,6 +6,12 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use time::OffsetDateTime;
 
+pub(super) mod logo;
+mod papers;
+pub(super) mod retention;
+pub(super) mod rules;
+
+use self::papers::{Head, PaperFields};
 use super::app::App;
 use super::error::{WebError, ours};
 use super::form::{Choice, Field, Filled, FormFault, day_words};
@@ -13,15 +19,17 @@ use super::page::{self, Done, Frame};
 use super::session::Who;
 use crate::documents::paper::grouped_hex;
 use crate::domain::certificate::PaperSize;
-use crate::domain::number::Decimal;
 use crate::storage::workshops::{self, Workshop};
 
 pub(super) const WORKSHOP_CHARS_MAX: usize = 80;
 const ADDRESS_CHARS_MAX: usize = 300;
 const LINE_CHARS_MAX: usize = 80;
-/// What an insulation tester shows, and more than any limit asks for [MΩ].
-const INSULATION_MEGOHM: (Decimal, Decimal) =
-    (Decimal::from_parts(1, 0, 0, false, 1), Decimal::ONE_THOUSAND);
+
+const NOTES: [(&str, &str); 3] = [
+    ("saved", "Saved. The next certificate says it so."),
+    ("logo", "The mark is kept. The next papers carry it."),
+    ("no-logo", "The mark is gone. The next papers are made without it."),
+];
 
 #[derive(Template)]
 #[template(path = "pages/settings.html")]
@@ -35,9 +43,10 @@ struct SettingsPage {
     prefix: String,
     /// The attribute, where it is ticked.
     one_person: Option<&'static str>,
-    insulation: Field,
     paper: Field,
-    papers: Vec<Choice>,
+    sizes: Vec<Choice>,
+    papers: PaperFields,
+    head: Head,
     seal: Seal,
     faults: Vec<FormFault>,
 }
@@ -80,14 +89,12 @@ impl SettingsPage {
                 .hint("Town and country, where vehicles are worked on."),
             prefix: workshop.certificate_prefix.clone(),
             one_person: filled.is_ticked("one_person").then_some("checked"),
-            insulation: filled
-                .field("insulation", "Least insulation resistance")
-                .hint("Between all conductors and the body, fuses out. A kit may ask for more.")
-                .unit("MΩ"),
-            papers: filled.choices("paper", PaperSize::ALL.map(|size| (size.word(), size.label()))),
+            sizes: filled.choices("paper", PaperSize::ALL.map(|size| (size.word(), size.label()))),
             paper: filled
                 .field("paper", "Paper")
                 .hint("Certificates and handovers are made for it."),
+            papers: PaperFields::of(&mut filled),
+            head: Head::of(workshop, false),
             seal: Seal::of(app),
             faults: filled.into_faults(),
         }
@@ -101,10 +108,10 @@ pub(super) async fn page(
     done: Done,
 ) -> Result<Response, WebError> {
     let workshop = workshop(&app, &who).await?;
+    let logo = workshops::logo(app.store(), who.workshop()).await?.is_some();
     let shown = SettingsPage::new(&app, &who, &workshop, filled_from(&workshop));
-    let saved = ("saved", "Saved. The next certificate says it so.");
-    let frame = done.noted(shown.frame, &[saved]);
-    Ok(page::page(&SettingsPage { frame, ..shown }))
+    let frame = done.noted(shown.frame, &NOTES);
+    Ok(page::page(&SettingsPage { frame, head: Head::of(&workshop, logo), ..shown }))
 }
 
 async fn workshop(app: &App, who: &Who) -> Result<Workshop, WebError> {
@@ -113,16 +120,18 @@ async fn workshop(app: &App, who: &Who) -> Result<Workshop, WebError> {
 }
 
 fn filled_from(workshop: &Workshop) -> Filled {
-    let insulation = workshop.insulation_least_megohm.to_string();
-    let mut filled = Filled::with([
-        ("name", workshop.name.clone()),
-        ("address", workshop.address.clone()),
-        ("phone", workshop.phone.clone()),
-        ("email", workshop.email.clone()),
-        ("place", workshop.place.clone()),
-        ("insulation", insulation),
-        ("paper", workshop.paper.word().to_owned()),
-    ]);
+    let mut filled = Filled::with(
+        [
+            ("name", workshop.name.clone()),
+            ("address", workshop.address.clone()),
+            ("phone", workshop.phone.clone()),
+            ("email", workshop.email.clone()),
+            ("place", workshop.place.clone()),
+            ("paper", workshop.paper.word().to_owned()),
+        ]
+        .into_iter()
+        .chain(papers::pairs(&workshop.papers)),
+    );
     if workshop.one_person_release {
         filled.suggest("one_person", "on");
     }
@@ -150,18 +159,16 @@ fn checked(before: &Workshop, filled: &mut Filled) -> Option<Workshop> {
     let phone = filled.maybe_line("phone", LINE_CHARS_MAX);
     let email = filled.maybe_line("email", LINE_CHARS_MAX);
     let place = filled.maybe_line("place", LINE_CHARS_MAX);
-    let insulation = filled.figure("insulation");
-    let (least, most) = INSULATION_MEGOHM;
-    if insulation.is_some_and(|figure| figure < least || figure > most) {
-        filled.fault("insulation", format!("Write a figure from {least} to {most} MΩ."));
-    }
     let paper = PaperSize::find(filled.text("paper"));
     if paper.is_none() {
         filled.fault("paper", "Choose one of the sizes of the list.");
     }
-    let insulation_least_megohm = insulation.filter(|_| filled.is_sound())?;
+    let papers = papers::checked(filled);
+    if !filled.is_sound() {
+        return None;
+    }
     let one_person_release = filled.is_ticked("one_person");
-    let Workshop { id, certificate_prefix, created, .. } = before.clone();
+    let Workshop { id, certificate_prefix, insulation_least_megohm, created, .. } = before.clone();
     Some(Workshop {
         id,
         name,
@@ -173,6 +180,7 @@ fn checked(before: &Workshop, filled: &mut Filled) -> Option<Workshop> {
         one_person_release,
         insulation_least_megohm,
         paper: paper?,
+        papers,
         created,
     })
 }

@@ -18,7 +18,7 @@ use fusewright::storage::devices::{self, Device};
 use fusewright::storage::jobs::{self, NewJob};
 use fusewright::storage::kits::{self, NewKit};
 use fusewright::storage::people::{self, NewPerson};
-use fusewright::storage::workshops::{self, Workshop};
+use fusewright::storage::workshops::{self, Papers, Workshop};
 use fusewright::storage::{StorageError, Store};
 use tokio::runtime::Runtime;
 use uuid::Uuid;
@@ -126,6 +126,7 @@ async fn staff(store: &Store, person: Person) -> Result<(), StorageError> {
             one_person_release: false,
             insulation_least_megohm: INSULATION_LEAST_MEGOHM,
             paper: PaperSize::A4,
+            papers: Papers::default(),
             created: NOW,
         },
     )

@@ -11,9 +11,11 @@ use fusewright::documents::handover::{
     CareLine, FuseRow, HandoverPaper, ResultGroup, ResultLine, SafeStep, WatchLine, handover,
 };
 use fusewright::documents::typeset::TypesetError;
+use fusewright::documents::voice::{Told, Voice};
 use fusewright::domain::certificate::PaperSize;
 use fusewright::domain::kit::{Circuit, Kit};
 use fusewright::domain::kit_check::colour_name;
+use fusewright::domain::paper_style::PaperStyle;
 use fusewright::domain::plan::{Back, CircuitPlan, Plan};
 use fusewright::domain::wiring::wiring;
 use roxmltree::Document;
@@ -56,7 +58,7 @@ fn many() -> (Kit, Plan) {
 
 fn drawn(kit: &Kit, plan: &Plan) -> Vec<PaperDrawing> {
     let state = Pen::with_sheet().state();
-    wiring_on_paper(&wiring(kit, plan, &state).circuits)
+    wiring_on_paper(&wiring(kit, plan, &state).circuits, &Voice::new(PaperStyle::default()))
 }
 
 fn results() -> Vec<ResultGroup> {
@@ -97,12 +99,14 @@ pub(super) fn paper() -> HandoverPaper {
     let (kit, plan) = many();
     HandoverPaper {
         size: PaperSize::A4,
+        told: Told::default(),
         title: "Handover".to_owned(),
         number: from.number,
         job: from.job,
         issued: "2026-11-20".to_owned(),
         issued_at: from.issued_at,
         workshop: from.workshop,
+        logo: from.logo,
         call: vec!["0500 555 0142".to_owned()],
         customer: from.customer,
         vehicle: from.vehicle,

@@ -1,6 +1,7 @@
 //! Labels: on their sheet, in their order, with nothing that people wrote coming to life.
 
 use fusewright::documents::labels::{FORMS, Label, LabelForm, LabelSheet, labels};
+use fusewright::domain::paper_style::Language;
 use time::macros::datetime;
 
 use super::tools::{Desk, words};
@@ -12,8 +13,10 @@ pub(super) fn label(headline: &str) -> Label {
 
 pub(super) fn sheet(form: &'static LabelForm, first: u32, labels: Vec<Label>) -> LabelSheet {
     LabelSheet {
+        language: Language::English,
         title: "Labels, job 7".to_owned(),
         workshop: "Hollow Bay".to_owned(),
+        logo: None,
         form,
         first,
         labels,

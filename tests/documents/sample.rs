@@ -8,6 +8,7 @@ use fusewright::documents::paper::{
     CertificatePaper, Dates, DrawnSignature, Fitted, NextInspection, PaperKind, Party, Proof,
     SignatureLine, Supply, TapeGroup, TapeMark, VehiclePaper, grouped_hex,
 };
+use fusewright::documents::voice::Told;
 use fusewright::domain::certificate::PaperSize;
 use fusewright::domain::curves::circuit_curves;
 use fusewright::domain::figures;
@@ -25,6 +26,7 @@ pub(super) fn paper() -> CertificatePaper {
     CertificatePaper {
         kind: PaperKind::Certificate,
         size: PaperSize::A4,
+        told: Told::default(),
         title: s("Certificate of installation and test"),
         number: s("HB-2026-00417-K"),
         job: s("2417"),
@@ -32,6 +34,7 @@ pub(super) fn paper() -> CertificatePaper {
         again: None,
         issued_at: datetime!(2026-11-20 15:32:10 UTC),
         workshop: party("Hollow Bay Vehicle Electrics | 3 Quarry Lane, Hollow Bay | 0500 555 0142"),
+        logo: None,
         customer: party("Marta Obuya-Lindqvist | Obuya Joinery, 18 Mill Row | 0500 555 0177"),
         vehicle: vehicle(),
         place_of_work: s("Workshop, bay 2"),
@@ -39,9 +42,7 @@ pub(super) fn paper() -> CertificatePaper {
         fitted: vec![fitted()],
         supply: supply(),
         extent: s("The dock, its mounting and its circuits, from the battery posts."),
-        limitations: list(
-            "The vehicle's own wiring was seen only where it is joined. | No panel yet.",
-        ),
+        limitations: limitations(),
         tape: tape(),
         circuits: circuits(),
         fasteners: fasteners(),
@@ -61,6 +62,10 @@ pub(super) fn paper() -> CertificatePaper {
         same_person: None,
         proof: proof(),
     }
+}
+
+fn limitations() -> Vec<String> {
+    list("The vehicle's own wiring was seen only where it is joined. | No panel yet.")
 }
 
 /// Those of the demo's tray, so that the shapes are real ones.

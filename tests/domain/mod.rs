@@ -17,6 +17,7 @@ mod instrument_choice;
 mod job;
 mod kit_change;
 mod kit_check;
+mod limit_choice;
 mod notices;
 mod number;
 mod outbox_file;

@@ -15,7 +15,7 @@ use fusewright::storage::entries::{NewEntries, NewEntry};
 use fusewright::storage::jobs::{self, NewJob};
 use fusewright::storage::kits::{self, NewKit};
 use fusewright::storage::people::{self, NewPerson};
-use fusewright::storage::workshops::{self, Workshop};
+use fusewright::storage::workshops::{self, Papers, Workshop};
 use fusewright::storage::{Store, plans};
 use sqlx::sqlite::SqliteConnectOptions;
 use sqlx::{ConnectOptions as _, SqliteConnection};
@@ -117,6 +117,7 @@ pub(crate) fn workshop(id: WorkshopId, prefix: &str) -> Workshop {
         one_person_release: false,
         insulation_least_megohm: Decimal::new(50, 2),
         paper: PaperSize::A4,
+        papers: Papers::default(),
         created: MORNING,
     }
 }

@@ -1,11 +1,11 @@
 //! Jobs and their lists.
 
 use fusewright::domain::ids::{JobId, KitId, Moment, PersonId};
+use fusewright::storage::Conflict;
 use fusewright::storage::jobs::{
     Derived, Filter, PageMark, SQL_LIST_ALL, STAGE_FIRST, append, assign, find, list, load, refresh,
 };
 use fusewright::storage::results::Results;
-use fusewright::storage::{Conflict, Store};
 use sqlx::{AssertSqlSafe, Row as _};
 use tokio::task::JoinSet;
 use uuid::Uuid;
@@ -34,10 +34,6 @@ pub(super) fn derived(stage: &str, entry_count: u64, updated: Moment) -> Derived
 
 pub(super) fn numbered(number: u128) -> JobId {
     JobId(Uuid::from_u128(0x5000 + number))
-}
-
-async fn numbers(store: &Store, filter: &Filter) -> Vec<u64> {
-    list(store, WORKSHOP, filter).await.unwrap().jobs.iter().map(|job| job.number).collect()
 }
 
 #[tokio::test]

@@ -22,7 +22,7 @@ use fusewright::storage::Store;
 use fusewright::storage::devices::{self, Device};
 use fusewright::storage::people::{self, NewPerson};
 use fusewright::storage::sessions::{self, NewSession};
-use fusewright::storage::workshops::{self, Workshop};
+use fusewright::storage::workshops::{self, Papers, Workshop};
 use fusewright::web::{App, Cost, Origin, Parts, hash_password, server};
 use fusewright::world::Clock;
 use tempfile::TempDir;
@@ -212,6 +212,7 @@ pub(crate) fn workshop() -> Workshop {
         one_person_release: false,
         insulation_least_megohm: INSULATION_LEAST_MEGOHM,
         paper: PaperSize::A4,
+        papers: Papers::default(),
         created: MORNING,
     }
 }

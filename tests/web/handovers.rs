@@ -1,5 +1,8 @@
 //! The customer's paper: who gets it, when, and on which paper.
 
+use fusewright::documents::words::{Words, files, message_ids};
+use fusewright::domain::paper_style::Language;
+
 use crate::documents::tools::words;
 use crate::support::TestApp;
 
@@ -56,4 +59,53 @@ async fn another_workshop_and_an_unknown_job_find_nothing() {
     let nothing = "/jobs/00000000-0000-0000-0000-0000000000aa/handover";
     app.manager().await.get(nothing).await.has_status(404);
     assert_eq!(app.nobody().get(&format!("/jobs/{job}/handover")).await.status, 303);
+}
+
+/// English sentences of a page or paper that another language has in other words.
+fn english_sentences() -> Vec<String> {
+    let (english, german) =
+        (Words::of_language(Language::English), Words::of_language(Language::German));
+    files(Language::English)
+        .iter()
+        .flat_map(|(_, text)| message_ids(text))
+        // A part before the first argument will do.
+        .map(|id| (english.say(id), german.say(id)))
+        .filter(|(one, other)| one != other)
+        .filter_map(|(one, _)| one.split('{').next().map(|part| part.trim().to_owned()))
+        .filter(|part| part.len() > 11 && part.contains(' '))
+        .collect()
+}
+
+#[tokio::test]
+async fn a_job_has_its_own_language_on_paper_on_labels_and_on_the_customers_pages() {
+    let app = TestApp::start().await;
+    let job = app.job_with_sheet().await.row.id;
+    let row = app.certificate(job, b"%PDF one").await;
+    let manager = app.manager().await;
+    let at = format!("/jobs/{job}/language");
+    manager.post(&at, &[("language", "fr")]).await.has_status(422);
+    app.technician().await.post(&at, &[("language", "de")]).await.has_status(403);
+    app.stranger().await.post(&at, &[("language", "de")]).await.has_status(404);
+    manager.post(&at, &[("language", "de")]).await.has_status(303);
+    manager.get(&format!("/jobs/{job}/links")).await.says("value=\"de\" selected");
+
+    let paper = manager.get(&format!("/jobs/{job}/handover")).await;
+    let labels = manager.get(&format!("/jobs/{job}/labels.pdf?form=a4-21&first=1")).await;
+    let roadside = app.nobody().get(&format!("/verify/{}/{}/safe", row.number, row.code)).await;
+    roadside.says("<html lang=\"de\">").says("Sicherung finden").says("Werkstatt anrufen");
+    let (paper, labels) = (words(&paper.bytes), words(&labels.bytes));
+    assert!(paper.contains("Sicher machen") && paper.contains("Seite 1 von"), "{paper}");
+    assert!(labels.contains("Sicherung 50 A"), "{labels}");
+    for told in [&paper, &labels, &roadside.text] {
+        let left: Vec<String> =
+            english_sentences().into_iter().filter(|part| told.contains(part.as_str())).collect();
+        assert_eq!(left, Vec::<String>::new());
+    }
+
+    manager.post(&at, &[("language", "")]).await.has_status(303);
+    let english = manager.get(&format!("/jobs/{job}/handover")).await;
+    let english = words(&english.bytes);
+    assert!(english.contains("Make it safe") && !english.contains("Sicher machen"));
+    let said = english_sentences().iter().filter(|part| english.contains(part.as_str())).count();
+    assert!(said > 40, "{said}");
 }

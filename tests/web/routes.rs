@@ -14,7 +14,7 @@ type Expected = (&'static str, &'static str, [u16; 4]);
 
 const ROLES: [&str; 4] = ["nobody", "technician", "manager", "owner"];
 
-const EXPECTED: [Expected; 120] = [
+const EXPECTED: [Expected; 128] = [
     ("GET", "/", [303, 303, 303, 303]),
     ("GET", "/livez", [200, 200, 200, 200]),
     ("GET", "/readyz", [200, 200, 200, 200]),
@@ -82,6 +82,7 @@ const EXPECTED: [Expected; 120] = [
     ("GET", "/jobs/{job}/handover", [303, 404, 404, 404]),
     ("GET", "/jobs/{job}/links", [303, 404, 404, 404]),
     ("POST", "/jobs/{job}/links", [303, 404, 404, 404]),
+    ("POST", "/jobs/{job}/language", [303, 403, 404, 404]),
     ("POST", "/jobs/{job}/links/{link}/revoke", [303, 404, 404, 404]),
     ("GET", "/jobs/{job}/labels", [303, 404, 404, 404]),
     ("GET", "/jobs/{job}/labels.pdf", [303, 404, 404, 404]),
@@ -136,6 +137,13 @@ const EXPECTED: [Expected; 120] = [
     ("GET", "/audit", [303, 403, 403, 200]),
     ("GET", "/settings", [303, 403, 403, 200]),
     ("POST", "/settings", [303, 403, 403, 422]),
+    ("GET", "/settings/rules", [303, 403, 200, 200]),
+    ("POST", "/settings/rules", [303, 403, 403, 422]),
+    ("GET", "/settings/retention", [303, 403, 403, 200]),
+    ("POST", "/settings/retention", [303, 403, 403, 303]),
+    ("GET", "/settings/logo", [303, 403, 403, 404]),
+    ("POST", "/settings/logo", [303, 403, 403, 422]),
+    ("POST", "/settings/logo/remove", [303, 403, 403, 303]),
 ];
 
 /// An address of that shape, with ids that name nothing.

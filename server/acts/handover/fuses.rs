@@ -1,55 +1,63 @@
 //! "Find the fuse": a row for each, in words for whoever has never seen this vehicle.
 
 use crate::documents::handover::FuseRow;
+use crate::documents::voice::{Voice, end, fuse_words};
 use crate::domain::kit::Purpose;
 use crate::domain::wiring::{FittedFuse, WiredCircuit, Wiring};
 
 /// One row a fuse, numbered as drawing and schedule number the circuits.
-pub(super) fn rows(wired: &Wiring<'_>) -> Vec<FuseRow> {
+pub(super) fn rows(wired: &Wiring<'_>, voice: &Voice) -> Vec<FuseRow> {
     let numbered = (1..).zip(&wired.circuits);
-    numbered.filter_map(|(number, circuit)| row(number, circuit)).collect()
+    numbered.filter_map(|(number, circuit)| row(number, circuit, voice)).collect()
 }
 
-fn row(number: usize, circuit: &WiredCircuit<'_>) -> Option<FuseRow> {
+fn row(number: usize, circuit: &WiredCircuit<'_>, voice: &Voice) -> Option<FuseRow> {
     let fuse = circuit.fuse?;
-    let rating = format!("{} A", fuse.rating_a.normalize());
+    let rating = rating(fuse, voice);
+    let form = fuse_words(fuse.form, voice);
+    let args = [
+        ("circuit", &*circuit.kit.title),
+        ("from", &voice.say(&format!("{}-case", end(circuit.from())))),
+        ("to", &voice.say(&format!("{}-case", end(circuit.to())))),
+    ];
     Some(FuseRow {
         number: number.to_string(),
-        place: place(circuit, fuse),
-        form: fuse.form.label().to_owned(),
+        place: place(circuit, fuse, voice),
         standard: fuse.form.standard().to_owned(),
-        protects: format!(
-            "{}: the cable from {} to {}",
-            circuit.kit.title,
-            circuit.from(),
-            circuit.to()
-        ),
-        replace: format!("{rating}, {}. Never a larger one.", fuse.form.label()),
+        protects: voice.with("fuse-protects", &args),
+        replace: voice.with("fuse-replace", &[("rating", &rating), ("form", &form)]),
+        form,
         rating,
     })
 }
 
+pub(super) fn rating(fuse: FittedFuse, voice: &Voice) -> String {
+    voice.figures(&format!("{} A", fuse.rating_a.normalize()))
+}
+
 /// Where it is, from something that can be found: `140 mm along the cable from the vehicle battery`.
-pub(super) fn place(circuit: &WiredCircuit<'_>, fuse: FittedFuse) -> String {
+pub(super) fn place(circuit: &WiredCircuit<'_>, fuse: FittedFuse, voice: &Voice) -> String {
     let from = match circuit.kit.purpose {
-        Purpose::Supply => "the vehicle battery".to_owned(),
-        Purpose::Sense => "the joint with the vehicle\u{2019}s wiring".to_owned(),
-        Purpose::Solar => "the solar module".to_owned(),
+        Purpose::Supply => voice.say("from-battery"),
+        Purpose::Sense => voice.say("from-joint"),
+        Purpose::Solar => voice.say("from-module"),
         Purpose::Load => match circuit.live() {
-            Some(terminal) => format!("terminal {} of the gear", terminal.label),
-            None => "the gear".to_owned(),
+            Some(terminal) => voice.with("from-terminal", &[("terminal", &terminal.label)]),
+            None => voice.say("from-gear"),
         },
     };
-    let covered = if fuse.covered { ", in a covered run" } else { "" };
-    format!("{} mm along the cable from {from}{covered}", fuse.distance_mm.normalize())
+    let id = if fuse.covered { "fuse-place-covered" } else { "fuse-place" };
+    let distance = voice.figures(&format!("{} mm", fuse.distance_mm.normalize()));
+    voice.with(id, &[("distance", &distance), ("from", &from)])
 }
 
 /// A circuit without a fuse is told too, or people would look for one.
-pub(super) fn without(wired: &Wiring<'_>) -> Vec<String> {
+pub(super) fn without(wired: &Wiring<'_>, voice: &Voice) -> Vec<String> {
     let numbered = (1..).zip(&wired.circuits);
     let bare = numbered.filter(|(_, circuit)| circuit.fuse.is_none());
     bare.map(|(number, circuit): (usize, _)| {
-        format!("Circuit {number}, {}, has no fuse of its own in this kit.", circuit.kit.title)
+        let args = [("number", &*number.to_string()), ("circuit", &circuit.kit.title)];
+        voice.with("circuit-without-fuse", &args)
     })
     .collect()
 }

@@ -3,22 +3,24 @@
 use crate::acts::job::JobFile;
 use crate::acts::paper::results::{by_phase, measurement};
 use crate::documents::handover::{ResultGroup, ResultLine};
+use crate::documents::voice::Voice;
 use crate::domain::job::StepState;
 use crate::domain::step::{StepKind, Unit};
 use crate::domain::verdict::Verdict;
 
 /// Every result of a measuring step, by phase, in the order of the sheet.
 pub(super) fn results(file: &JobFile) -> Vec<ResultGroup> {
-    let groups = by_phase(file, |state| line(file, state));
+    let voice = &file.voice();
+    let groups = by_phase(file, |state| line(file, state, voice));
     groups.map(|(phase, lines)| ResultGroup { phase, lines }).collect()
 }
 
-fn line(file: &JobFile, state: &StepState) -> Option<ResultLine> {
+fn line(file: &JobFile, state: &StepState, voice: &Voice) -> Option<ResultLine> {
     let measured = measurement(file, state)?;
     Some(ResultLine {
         number: measured.number,
         title: measured.title,
-        plain: plain(state),
+        plain: plain(state, voice),
         value: measured.value,
         unit: measured.unit,
         limit: measured.limit,
@@ -27,48 +29,44 @@ fn line(file: &JobFile, state: &StepState) -> Option<ResultLine> {
 }
 
 /// What it means that this passed; what has not passed speaks for itself.
-fn plain(state: &StepState) -> String {
+fn plain(state: &StepState, voice: &Voice) -> String {
     match state.result().and_then(|result| result.judged.as_ref().ok()) {
         Some(judged) if judged.verdict == Verdict::Pass => {
-            meaning(&state.step.kind, &state.step.key)
+            voice.say(meaning(&state.step.kind, &state.step.key))
         }
-        Some(judged) => &judged.sentence,
-        None => "No result.",
+        Some(judged) => judged.sentence.clone(),
+        None => voice.say("plain-none"),
     }
-    .to_owned()
 }
 
+/// The id of the sentence.
 fn meaning(kind: &StepKind, key: &str) -> &'static str {
     match kind {
-        StepKind::Torque { .. } => "As tight as it should be.",
-        StepKind::Fuse { .. } => "The planned fuse is in the holder.",
-        StepKind::Order { .. } => "Every conductor is on its own terminal.",
-        StepKind::PathDrop { .. } => "Cable and joints pass the current as planned.",
-        StepKind::SolarOpen { .. } => "The modules give their voltage, the right way round.",
+        StepKind::Torque { .. } => "plain-torque",
+        StepKind::Fuse { .. } => "plain-fuse",
+        StepKind::Order { .. } => "plain-order",
+        StepKind::PathDrop { .. } => "plain-path",
+        StepKind::SolarOpen { .. } => "plain-solar",
         StepKind::Reading { unit, .. } => of_reading(*unit, key),
-        StepKind::Confirm | StepKind::Photo | StepKind::Note => "Done.",
+        StepKind::Confirm | StepKind::Photo | StepKind::Note => "plain-done",
     }
 }
 
 /// By the key of the step, which lasts; else by what was read.
 fn of_reading(unit: Unit, key: &str) -> &'static str {
-    let named = match key.rsplit('.').next().unwrap_or_default() {
-        "dead" => Some("The wiring was without voltage while it was worked on."),
-        "battery_rested" => Some("The vehicle battery was in good charge."),
-        "battery_charging" => Some("The vehicle charges its battery as it should."),
-        "charge_current" => Some("The gear charges with the current it is made for."),
-        "charge_voltage" => Some("The gear charges with the voltage it is made for."),
-        "sense_on" => Some("The gear knows that the engine runs."),
-        "sense_off" => Some("The gear knows that the engine stands."),
-        "sense_cranking" => Some("Starting the engine does not disturb the gear."),
-        "bond" => Some("The way back through the body is good."),
-        "rise" => Some("No terminal gets too warm under load."),
-        "standing" => Some("What the gear draws while the vehicle sleeps is small enough."),
-        "insulation" => Some("No current leaks to the body of the vehicle."),
-        _ => None,
-    };
-    named.unwrap_or(match unit {
-        Unit::Megohm => "No current leaks to the body of the vehicle.",
-        _ => "Inside its limits.",
-    })
+    match key.rsplit('.').next().unwrap_or_default() {
+        "dead" => "plain-dead",
+        "battery_rested" => "plain-battery-rested",
+        "battery_charging" => "plain-battery-charging",
+        "charge_current" => "plain-charge-current",
+        "charge_voltage" => "plain-charge-voltage",
+        "sense_on" => "plain-sense-on",
+        "sense_off" => "plain-sense-off",
+        "sense_cranking" => "plain-sense-cranking",
+        "bond" => "plain-bond",
+        "rise" => "plain-rise",
+        "standing" => "plain-standing",
+        _ if unit == Unit::Megohm => "plain-insulation",
+        _ => "plain-inside",
+    }
 }

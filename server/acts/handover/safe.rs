@@ -1,136 +1,100 @@
 //! "Make it safe": how the gear is isolated, in safe order, for what is fitted here. The maker's
 //! instructions come first everywhere.
 
-use super::fuses::place;
+use super::fuses::{place, rating};
 use crate::acts::job::JobFile;
 use crate::documents::handover::SafeStep;
+use crate::documents::voice::Voice;
 use crate::domain::kit::{Pole, Purpose};
 use crate::domain::wiring::{FittedFuse, WiredCircuit, Wiring};
 use crate::engineering::fuse::FuseForm;
 
 /// Loads, then what charges, then the supply, then the proof.
-pub(super) fn steps(file: &JobFile, wired: &Wiring<'_>) -> Vec<SafeStep> {
-    let mut steps = vec![loads(file), charging()];
+pub(super) fn steps(file: &JobFile, wired: &Wiring<'_>, voice: &Voice) -> Vec<SafeStep> {
+    let mut steps = vec![loads(file, voice), plain("charging", voice)];
     if wired.circuits.iter().any(|circuit| circuit.kit.purpose == Purpose::Solar) {
-        steps.push(solar());
+        steps.push(plain("solar", voice));
     }
     let of = |purpose| wired.circuits.iter().filter(move |circuit| circuit.kit.purpose == purpose);
-    steps.extend(of(Purpose::Supply).map(supply));
-    steps.extend(others(wired));
-    steps.push(prove_dead(file, wired));
-    steps.push(keep_off(file));
+    steps.extend(of(Purpose::Supply).map(|circuit| supply(circuit, voice)));
+    steps.extend(others(wired, voice));
+    steps.push(prove_dead(file, wired, voice));
+    steps.push(keep_off(file, voice));
     steps
 }
 
-fn step(what: impl Into<String>, how: impl Into<String>) -> SafeStep {
-    SafeStep { what: what.into(), how: how.into() }
+/// A step that says the same everywhere.
+fn plain(id: &str, voice: &Voice) -> SafeStep {
+    SafeStep { what: voice.say(&format!("safe-{id}")), how: voice.say(&format!("safe-{id}-how")) }
 }
 
-fn loads(file: &JobFile) -> SafeStep {
+fn loads(file: &JobFile, voice: &Voice) -> SafeStep {
     let pack = file.kit.charging.as_ref().is_some_and(|charging| charging.pack_wh.is_some());
-    let stays = if pack {
-        " A power pack keeps its charge: its own outlets stay live until it is switched off as its maker says."
-    } else {
-        ""
-    };
-    step(
-        "Switch every load off",
-        format!("Each appliance first, then the gear itself as its maker says.{stays}"),
-    )
-}
-
-fn charging() -> SafeStep {
-    step("Stop whatever charges", "Engine off, key out. Unplug a mains charger at the wall.")
-}
-
-fn solar() -> SafeStep {
-    step(
-        "Take the sun off the solar modules",
-        "Cover them with something that lets no light through, then open their disconnect or unplug \
-         them. A module in daylight is live, and a connector pulled under load burns.",
-    )
+    let mut step = plain("loads", voice);
+    if pack {
+        step.how = format!("{} {}", step.how, voice.say("safe-loads-pack"));
+    }
+    step
 }
 
 /// The fuse at the battery; what is bolted wants the battery's negative off first.
-fn supply(circuit: &WiredCircuit<'_>) -> SafeStep {
+fn supply(circuit: &WiredCircuit<'_>, voice: &Voice) -> SafeStep {
+    let name = ("circuit", &*circuit.kit.title);
     let Some(fuse) = circuit.fuse else {
-        return step(
-            "Disconnect the vehicle battery, negative first",
-            format!(
-                "{} has no fuse of its own. Follow the vehicle maker\u{2019}s instructions.",
-                circuit.kit.title
-            ),
-        );
+        let step = plain("battery", voice);
+        return SafeStep { how: voice.with("safe-battery-how", &[name]), ..step };
     };
-    let what = format!("Take out the {} A fuse at the vehicle battery", fuse.rating_a.normalize());
-    step(what, format!("{}: {}. {}", circuit.kit.title, place(circuit, fuse), how_out(fuse)))
+    let rating = rating(fuse, voice);
+    let (place, out) = (place(circuit, fuse, voice), voice.say(how_out(fuse)));
+    SafeStep {
+        what: voice.with("safe-supply", &[("rating", &rating)]),
+        how: format!("{}: {place}. {out}", circuit.kit.title),
+    }
 }
 
 fn how_out(fuse: FittedFuse) -> &'static str {
     match fuse.form {
-        FuseForm::BladeMini | FuseForm::Blade | FuseForm::BladeHigh => {
-            "Pull it straight out. If it is hot, leave it and call the workshop."
-        }
-        FuseForm::Strip30 | FuseForm::Strip51 | FuseForm::SingleBolt => {
-            "It is bolted: rings and watches off, the battery\u{2019}s negative clamp comes off first, \
-             with an insulated tool. Not sure? Leave it and call the workshop."
-        }
+        FuseForm::BladeMini | FuseForm::Blade | FuseForm::BladeHigh => "safe-blade-out",
+        FuseForm::Strip30 | FuseForm::Strip51 | FuseForm::SingleBolt => "safe-bolted-out",
     }
 }
 
 /// Every other fuse, so that nothing feeds back.
-fn others(wired: &Wiring<'_>) -> Option<SafeStep> {
+fn others(wired: &Wiring<'_>, voice: &Voice) -> Option<SafeStep> {
     let numbered = (1..).zip(&wired.circuits);
     let numbers: Vec<String> = numbered
         .filter(|(_, c)| c.kit.purpose != Purpose::Supply && c.fuse.is_some())
         .map(|(number, _): (usize, _)| number.to_string())
         .collect();
-    let list = match numbers.as_slice() {
+    let how = match numbers.as_slice() {
         [] => return None,
-        [one] => format!("fuse {one}"),
-        [first @ .., last] => format!("fuses {} and {last}", first.join(", ")),
+        [one] => voice.with("safe-others-one", &[("number", one)]),
+        [first @ .., last] => {
+            voice.with("safe-others-many", &[("numbers", &first.join(", ")), ("last", last)])
+        }
     };
-    Some(step(
-        "Take out the other fuses",
-        format!(
-            "Take out {list} of \u{201c}Find the fuse\u{201d}, so that nothing feeds back. A second battery keeps its charge."
-        ),
-    ))
+    Some(SafeStep { what: voice.say("safe-others"), how })
 }
 
 /// Where the meter goes: the terminals of the supply.
-fn prove_dead(file: &JobFile, wired: &Wiring<'_>) -> SafeStep {
+fn prove_dead(file: &JobFile, wired: &Wiring<'_>, voice: &Voice) -> SafeStep {
     let supply = wired.circuits.iter().find(|circuit| circuit.kit.purpose == Purpose::Supply);
-    let labels = supply.map(|circuit| {
-        let of = |pole| circuit.terminals.iter().find(move |terminal| terminal.pole == pole);
-        let labels: Vec<&str> = [of(Pole::Positive), of(Pole::Negative)]
-            .into_iter()
-            .flatten()
-            .map(|terminal| terminal.label.as_str())
-            .collect();
-        labels.join(" and ")
-    });
-    let at = match labels.as_deref() {
-        None | Some("") => format!("at the supply terminals of {}", file.kit.title),
-        Some(labels) => format!("at the supply terminals ({labels})"),
+    let of = |pole| supply?.terminals.iter().find(|terminal| terminal.pole == pole);
+    let labels = [of(Pole::Positive), of(Pole::Negative)];
+    let labels: Vec<&str> =
+        labels.into_iter().flatten().map(|terminal| terminal.label.as_str()).collect();
+    let at = if labels.is_empty() {
+        voice.with("safe-dead-at-gear", &[("kit", &file.kit.title)])
+    } else {
+        voice.with("safe-dead-at", &[("terminals", &labels.join(", "))])
     };
-    step(
-        "Prove it dead",
-        format!(
-            "With a meter: first on a battery that is live, then {at}, then on the live battery again. \
-             It is dead below half a volt. Anything more: touch nothing and call the workshop."
-        ),
-    )
+    SafeStep { what: voice.say("safe-dead"), how: voice.with("safe-dead-how", &[("at", &at)]) }
 }
 
-fn keep_off(file: &JobFile) -> SafeStep {
-    let phone = file.workshop.phone.trim();
-    let call = if phone.is_empty() { String::new() } else { format!(", {phone}") };
-    step(
-        "Keep it off",
-        format!(
-            "Keep the fuses with you, leave a note at the holder, and call the workshop{call}. \
-             Nothing goes back in before the cause is found."
-        ),
-    )
+fn keep_off(file: &JobFile, voice: &Voice) -> SafeStep {
+    let how = match file.workshop.call().first() {
+        Some(line) => voice.with("safe-keep-off-call", &[("call", line)]),
+        None => voice.say("safe-keep-off-how"),
+    };
+    SafeStep { what: voice.say("safe-keep-off"), how }
 }

@@ -26,7 +26,7 @@ use crate::storage::photos::PhotoRow;
 use crate::storage::plans::NewPlan;
 use crate::storage::sheets::SheetText;
 use crate::storage::withdrawals::Withdrawal;
-use crate::storage::workshops::Workshop;
+use crate::storage::workshops::{Papers, Workshop};
 
 /// What stands in place of a customer who was left out.
 const LEFT_OUT: &str = "Not in the archive";
@@ -69,6 +69,7 @@ fn house(about: &WorkshopAbout) -> Workshop {
         one_person_release: about.one_person_release,
         insulation_least_megohm: about.insulation_least_megohm,
         paper: PaperSize::default(),
+        papers: Papers::default(),
         created: about.created_ms,
     }
 }

@@ -1,12 +1,12 @@
 //! What was planned and fitted: supply, circuits, fasteners, terminals, findings, instruments.
 
-use super::at;
 use crate::acts::job::{JobFile, SavedPlan};
 use crate::documents::drawing::{PaperDrawing, fastener_pattern_on_paper, fuse_curve_on_paper};
 use crate::documents::paper::{
     CircuitLine, FastenerLine, FindingLine, FindingOutcome, InstrumentLine, Supply,
     TerminalPosition, TerminalRow,
 };
+use crate::documents::voice::{Voice, end, fuse_words};
 use crate::domain::certificate::Record;
 use crate::domain::curves::circuit_curves;
 use crate::domain::figures;
@@ -16,83 +16,98 @@ use crate::domain::kit::Purpose;
 use crate::domain::number::Decimal;
 use crate::domain::plan::{Back, Plan};
 use crate::domain::wiring::{CircuitDrop, WiredCircuit, Wiring};
+use crate::engineering::conductor::ConductorSize;
 use crate::engineering::units::Volts;
 
 pub(in crate::acts) fn supply(file: &JobFile, plan: &Plan) -> Supply {
     let vehicle = &plan.vehicle;
+    let voice = file.voice();
     let chassis = plan.circuits.iter().any(|run| matches!(run.back, Back::Chassis { .. }));
     Supply {
         nominal_voltage: format!("{} V DC", file.kit.nominal_voltage_v.normalize()),
-        source: format!(
-            "Vehicle battery, {}, {} Ah",
-            vehicle.battery.label(),
-            vehicle.battery_ah.normalize()
+        source: voice.with(
+            "supply-source",
+            &[
+                ("battery", &voice.say(&format!("battery-{}", vehicle.battery.word()))),
+                ("capacity", &voice.figures(&format!("{} Ah", vehicle.battery_ah.normalize()))),
+            ],
         ),
-        return_arrangement: if chassis {
-            "By cable and, where the circuit table says so, through the body".to_owned()
-        } else {
-            "By cable, every circuit".to_owned()
-        },
+        return_arrangement: voice.say(if chassis { "return-mixed" } else { "return-cable" }),
     }
 }
 
-pub(in crate::acts) fn circuits(wiring: &Wiring<'_>) -> Vec<CircuitLine> {
-    wiring.circuits.iter().map(circuit).collect()
+pub(in crate::acts) fn circuits(wiring: &Wiring<'_>, voice: &Voice) -> Vec<CircuitLine> {
+    wiring.circuits.iter().map(|wired| circuit(wired, voice)).collect()
 }
 
-fn circuit(wired: &WiredCircuit<'_>) -> CircuitLine {
+fn circuit(wired: &WiredCircuit<'_>, voice: &Voice) -> CircuitLine {
     let run = wired.run;
+    let out = run.length_out_m.normalize();
     let (length, convention) = match run.back {
-        Back::Cable { length_m } => {
-            (format!("{} + {} m", run.length_out_m.normalize(), length_m.normalize()), "out + back")
-        }
-        Back::Chassis { .. } => {
-            (format!("{} m", run.length_out_m.normalize()), "out; back by the body")
-        }
+        Back::Cable { length_m } => (format!("{out} + {} m", length_m.normalize()), "length-cable"),
+        Back::Chassis { .. } => (format!("{out} m"), "length-body"),
     };
     let fuse = wired.fuse;
     let volts = |of: fn(&CircuitDrop) -> Volts| {
-        wired.drop.as_ref().map_or("–".to_owned(), |d| format!("{} V", three_digits(of(d).0)))
+        let words = |d| voice.figures(&format!("{} V", three_digits(of(d).0)));
+        wired.drop.as_ref().map_or("–".to_owned(), words)
     };
     CircuitLine {
         purpose: wired.kit.title.clone(),
-        from: wired.from().to_owned(),
-        to: wired.to().to_owned(),
-        cable: format!("{} Cu", run.cable.label()),
-        insulation: format!("{:.0} °C", run.insulation.max().0),
-        length,
-        length_convention: convention.to_owned(),
-        fuse_form: fuse.map_or("none".to_owned(), |fuse| fuse.form.label().to_owned()),
-        fuse_rating: fuse.map_or(String::new(), |f| format!("{} A", f.rating_a.normalize())),
-        fuse_distance: fuse.map_or(String::new(), |f| format!("{} mm", f.distance_mm.normalize())),
+        from: voice.say(end(wired.from())),
+        to: voice.say(end(wired.to())),
+        cable: cable(run.cable, voice),
+        insulation: voice.value(&format!("{:.0} °C", run.insulation.max().0)),
+        length: voice.figures(&length),
+        length_convention: voice.say(convention),
+        fuse_form: fuse.map_or_else(|| voice.say("fuse-none"), |fuse| fuse_words(fuse.form, voice)),
+        fuse_rating: figure(fuse.map(|fuse| (fuse.rating_a, "A")), voice),
+        fuse_distance: figure(fuse.map(|fuse| (fuse.distance_mm, "mm")), voice),
         drop_calculated: volts(|drop| drop.calculated),
         drop_allowed: volts(|drop| drop.allowed),
     }
 }
 
+fn cable(size: ConductorSize, voice: &Voice) -> String {
+    let metric = format!("{} Cu", voice.figures(size.label()));
+    match voice.style.awg(size) {
+        Some(awg) => format!("{metric} ({})", voice.with("awg-next", &[("size", &awg)])),
+        None => metric,
+    }
+}
+
+/// A figure with its unit, or nothing.
+fn figure(figure: Option<(Decimal, &str)>, voice: &Voice) -> String {
+    figure.map_or_else(String::new, |(figure, unit)| {
+        voice.figures(&format!("{} {unit}", figure.normalize()))
+    })
+}
+
 /// Fasteners of the mounting as one line, then each terminal and joint.
 pub(super) fn fasteners(file: &JobFile) -> Vec<FastenerLine> {
-    let mounting = &file.kit.mounting;
+    let (mounting, voice) = (&file.kit.mounting, file.voice());
     let of_mount: Vec<&StepState> = torques(file, "mount.fastener_").collect();
     let mut lines = vec![FastenerLine {
-        place: "Mounting".to_owned(),
-        fastener: format!(
-            "{}, class {}, washer {} mm",
-            mounting.thread,
-            mounting.class,
-            mounting.washer_mm.normalize()
+        place: voice.say("fastener-mounting"),
+        fastener: voice.with(
+            "fastener-mount",
+            &[
+                ("thread", mounting.thread.as_str()),
+                ("class", mounting.class.as_str()),
+                ("washer", &figure(Some((mounting.washer_mm, "mm")), &voice)),
+            ],
         ),
         count: mounting.count.to_string(),
-        torque: limit(of_mount.first().copied()),
-        reached: reached(&of_mount),
+        torque: limit(of_mount.first().copied(), &voice),
+        reached: reached(&of_mount, &voice),
         tool: tool(file, &of_mount),
     }];
     lines.extend(torques(file, "terminate.").map(|state| FastenerLine {
         place: state.step.title.clone(),
-        fastener: "as the kit says".to_owned(),
+        fastener: voice.say("fastener-kit"),
         count: "1".to_owned(),
-        torque: limit(Some(state)),
-        reached: reached(&[state]),
+        torque: limit(Some(state), &voice),
+        reached: reached(&[state], &voice),
         tool: tool(file, &[state]),
     }));
     lines
@@ -103,11 +118,11 @@ fn torques<'a>(file: &'a JobFile, prefix: &'a str) -> impl Iterator<Item = &'a S
     file.state.steps.iter().filter(is_torque).filter(move |s| s.step.key.starts_with(prefix))
 }
 
-fn limit(state: Option<&StepState>) -> String {
-    state.map(|state| state.step.kind.limit_words()).unwrap_or_default()
+fn limit(state: Option<&StepState>, voice: &Voice) -> String {
+    state.map(|state| voice.limit(&state.step.kind.limit_words())).unwrap_or_default()
 }
 
-fn reached(states: &[&StepState]) -> String {
+fn reached(states: &[&StepState], voice: &Voice) -> String {
     let mut values: Vec<Decimal> = states
         .iter()
         .filter_map(|state| state.result()?.judged.as_ref().ok()?.figure)
@@ -115,8 +130,17 @@ fn reached(states: &[&StepState]) -> String {
         .collect();
     values.sort();
     match (values.first(), values.last()) {
-        (Some(low), Some(high)) if low != high => format!("{low} to {high} N·m"),
-        (Some(one), _) => format!("{one} N·m"),
+        // As a value and not as a limit, so that it is rounded as one.
+        (Some(low), Some(high)) if low != high => {
+            let others = [low, high].map(|torque| voice.others(&format!("{torque} N·m")));
+            let low = match others {
+                [Some(other), _] => format!("{} N·m ({other})", voice.figures(&low.to_string())),
+                _ => voice.figures(&low.to_string()),
+            };
+            let high = voice.value(&format!("{high} N·m"));
+            voice.with("limit-between", &[("low", &low), ("high", &high)])
+        }
+        (Some(one), _) => voice.value(&format!("{one} N·m")),
         _ => "–".to_owned(),
     }
 }
@@ -135,6 +159,8 @@ fn tool(file: &JobFile, states: &[&StepState]) -> String {
 /// The terminal row as it was read back.
 pub(in crate::acts) fn terminals(file: &JobFile, wiring: &Wiring<'_>) -> Vec<TerminalRow> {
     let Some(row) = &wiring.row else { return Vec::new() };
+    let voice = file.voice();
+    let (by, at) = (file.name_of(row.result.act.person), voice.at(row.result.act.recorded));
     let positions = (1..).zip(&row.places).map(|(position, place)| TerminalPosition {
         position: position.to_string(),
         label: place.label.to_owned(),
@@ -142,35 +168,33 @@ pub(in crate::acts) fn terminals(file: &JobFile, wiring: &Wiring<'_>) -> Vec<Ter
         conductor: place.circuit.map(|circuit| circuit.title.clone()).unwrap_or_default(),
     });
     vec![TerminalRow {
-        place: format!("{}, left to right", file.kit.title),
-        read_back: format!(
-            "Read back by {}, {}",
-            file.name_of(row.result.act.person),
-            at(row.result.act.recorded)
-        ),
+        place: voice.with("terminals-place", &[("kit", &file.kit.title)]),
+        read_back: voice.with("read-back", &[("name", &by), ("at", &at)]),
         positions: positions.collect(),
     }]
 }
 
 pub(in crate::acts) fn findings(file: &JobFile, saved: &SavedPlan) -> Vec<FindingLine> {
-    let edition = saved.row.edition;
+    let (edition, voice) = (saved.row.edition, file.voice());
     let line = |finding: &crate::domain::finding::Finding| FindingLine {
         title: finding.title.clone(),
-        value: finding.value_text(),
-        limit: finding.limit_text(),
+        value: voice.value(&finding.value_text()),
+        limit: voice.limit(&finding.limit_text()),
         outcome: match finding.outcome {
             Outcome::Ok if !finding.is_judged() => FindingOutcome::Figure,
             Outcome::Ok => FindingOutcome::Ok,
             Outcome::Caution | Outcome::Stop => FindingOutcome::Caution,
         },
-        formula: finding.formula.clone(),
+        formula: voice.figures(&finding.formula),
         source: finding.source_text(),
         acknowledgement: file.state.acknowledged(edition, &finding.id).map(|accepted| {
-            format!(
-                "Accepted by {}, {}: {}",
-                file.name_of(accepted.act.person),
-                at(accepted.act.received),
-                accepted.reason
+            voice.with(
+                "accepted",
+                &[
+                    ("name", &file.name_of(accepted.act.person)),
+                    ("at", &voice.at(accepted.act.received)),
+                    ("reason", &accepted.reason),
+                ],
             )
         }),
     };
@@ -194,13 +218,13 @@ pub(super) fn drawings(file: &JobFile, plan: &Plan) -> Vec<PaperDrawing> {
     fuse.into_iter().chain(fasteners).collect()
 }
 
-pub(super) fn instruments(record: &Record) -> Vec<InstrumentLine> {
+pub(super) fn instruments(record: &Record, voice: &Voice) -> Vec<InstrumentLine> {
     let line = |line: &crate::domain::certificate::InstrumentLine| InstrumentLine {
         name: line.label.clone(),
         kind: line.kind.clone(),
         serial: line.serial.clone(),
-        calibrated: line.calibrated.clone(),
-        due: line.due.clone(),
+        calibrated: voice.day(&line.calibrated),
+        due: voice.day(&line.due),
         certificate: line.calibration.clone(),
     };
     record.instruments.iter().map(line).collect()

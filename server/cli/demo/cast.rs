@@ -14,7 +14,7 @@ use crate::domain::step::Unit;
 use crate::storage::devices::{self, Device};
 use crate::storage::kits::{self, NewKit};
 use crate::storage::people::{self, NewPerson};
-use crate::storage::workshops::{self, Workshop};
+use crate::storage::workshops::{self, Papers, Workshop};
 use crate::storage::{Store, instruments};
 use crate::web::{Cost, hash_password};
 use crate::world::new_id;
@@ -115,6 +115,7 @@ fn workshop(at: Moment) -> Result<Workshop, ActError> {
         one_person_release: false,
         insulation_least_megohm: Decimal::new(5, 1),
         paper: PaperSize::A4,
+        papers: Papers::default(),
         created: at,
     })
 }

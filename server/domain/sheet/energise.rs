@@ -1,6 +1,7 @@
 //! Steps that put the circuits under voltage, in a safe order.
 
 use super::{Making, Phase, Step, StepKind, step};
+use crate::domain::limit_choice::Choosable;
 use crate::domain::step::{Limits, Unit};
 
 const SPARK: &str = "First contact can spark and a wrong polarity can burn. Face away, one hand, \
@@ -10,6 +11,11 @@ pub(super) fn energise(making: Making<'_>, steps: &mut Vec<Step>) {
     let kit_least = making.kit.insulation_least_megohm;
     let least = kit_least.unwrap_or(making.workshop.insulation_least_megohm);
     let whose = if kit_least.is_some() { "The kit's figure." } else { "The workshop's figure." };
+    let basis = format!("{whose} IEC 62446-1, table 2, for up to 120 V (from memory).");
+    let basis = match kit_least {
+        Some(_) => basis,
+        None => making.workshop.told(&basis, Choosable::Insulation),
+    };
     steps.push(step(
         Phase::Energise,
         "polarity",
@@ -26,7 +32,7 @@ pub(super) fn energise(making: Making<'_>, steps: &mut Vec<Step>) {
              suitable voltage.",
             StepKind::Reading { unit: Unit::Megohm, limits: Limits::at_least(least) },
         )
-        .because(&format!("{whose} IEC 62446-1, table 2, for up to 120 V (from memory).")),
+        .because(&basis),
     );
     steps.push(
         step(

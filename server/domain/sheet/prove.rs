@@ -4,6 +4,7 @@ use super::{Making, Phase, Step, StepKind, limits, step};
 use crate::domain::diagnosis::loaded_leg_key;
 use crate::domain::figures::{self, CircuitFigures};
 use crate::domain::kit::{Purpose, SolarInput};
+use crate::domain::limit_choice::{Choosable, WorkshopLimits};
 use crate::domain::number::{Decimal, physical, upper_limit};
 use crate::domain::plan::{Back, SolarPlan, Vehicle};
 use crate::domain::step::{Limits, Unit};
@@ -17,14 +18,14 @@ pub(super) fn prove(making: Making<'_>, steps: &mut Vec<Step>) {
     let figures = figures::circuits(making.kit, making.plan);
     let loaded = |f: &&CircuitFigures<'_>| matches!(f.kit.purpose, Purpose::Supply | Purpose::Load);
     for circuit in figures.iter().filter(loaded) {
-        drops(circuit, steps);
-        bond(circuit, steps);
+        drops(making.workshop, circuit, steps);
+        bond(making.workshop, circuit, steps);
     }
     charge_current(making, steps);
     sense(making, steps);
     solar(making, steps);
     for circuit in figures.iter().filter(|f| f.kit.purpose == Purpose::Supply) {
-        steps.push(terminal_rise(circuit));
+        steps.push(terminal_rise(making.workshop, circuit));
     }
     standing(making, steps);
 }
@@ -60,28 +61,33 @@ fn charging_basis(vehicle: &Vehicle) -> String {
     format!("{battery}, fixed alternator. {}{shift}.", limits::BATTERY_SOURCE)
 }
 
-fn drops(circuit: &CircuitFigures<'_>, steps: &mut Vec<Step>) {
+fn drops(workshop: &WorkshopLimits, circuit: &CircuitFigures<'_>, steps: &mut Vec<Step>) {
+    let leg = |title: &str, is_return, ohm| drop(workshop, circuit, (title, is_return), ohm);
     let out = circuit.out_with_joints().0;
-    let name = |is_return| loaded_leg_key(&circuit.kit.id, is_return);
-    steps.extend(drop(circuit, &name(false), "Drop, positive path", out));
+    steps.extend(leg("Drop, positive path", false, out));
     if matches!(circuit.plan.back, Back::Cable { .. }) {
         let back = circuit.back_with_joints().0;
-        steps.extend(drop(circuit, &name(true), "Drop, return path", back));
+        steps.extend(leg("Drop, return path", true, back));
     }
 }
 
 /// One leg: its planned resistance plus margin, and never more than its share of the allowed drop.
-fn drop(circuit: &CircuitFigures<'_>, name: &str, title: &str, leg_ohm: f64) -> Option<Step> {
+fn drop(
+    workshop: &WorkshopLimits,
+    circuit: &CircuitFigures<'_>,
+    (title, is_return): (&str, bool),
+    leg_ohm: f64,
+) -> Option<Step> {
     let share_v = circuit.allowed_drop.0 * leg_ohm / circuit.resistance.total.0;
-    let by_margin = leg_ohm * limits::PATH_MARGIN;
+    let by_margin = leg_ohm * margin(workshop);
     let by_share = share_v / circuit.current.0;
     let most_ohm = by_margin.min(by_share);
     let basis = format!(
-        "Planned {:.2} mΩ at {:.0} °C plus {:.0} % makes {:.2} mΩ; the leg's share of the allowed \
+        "Planned {:.2} mΩ at {:.0} °C plus {} % makes {:.2} mΩ; the leg's share of the allowed \
          drop, {share_v:.3} V at {:.0} A, makes {:.2} mΩ. The smaller decides.",
         leg_ohm * 1000.0,
         circuit.conductor_temperature.0,
-        (limits::PATH_MARGIN - 1.0) * 100.0,
+        workshop.path_margin_percent,
         by_margin * 1000.0,
         circuit.current.0,
         by_share * 1000.0,
@@ -97,12 +103,19 @@ fn drop(circuit: &CircuitFigures<'_>, name: &str, title: &str, leg_ohm: f64) -> 
     let how = "Path under load for two minutes, meter across the path from end to end, clamp \
                zeroed first. Type both figures.";
     let title = format!("{title}: {}", circuit.kit.title);
-    Some(step(PROVE, name, &title, how, kind).because(&basis))
+    let name = loaded_leg_key(&circuit.kit.id, is_return);
+    let basis = workshop.told(&basis, Choosable::PathMargin);
+    Some(step(PROVE, &name, &title, how, kind).because(&basis))
 }
 
-fn bond(circuit: &CircuitFigures<'_>, steps: &mut Vec<Step>) {
+/// What a planned resistance is multiplied with.
+fn margin(workshop: &WorkshopLimits) -> f64 {
+    physical((Decimal::ONE_HUNDRED + workshop.path_margin_percent) / Decimal::ONE_HUNDRED)
+}
+
+fn bond(workshop: &WorkshopLimits, circuit: &CircuitFigures<'_>, steps: &mut Vec<Step>) {
     let Back::Chassis { bond_milliohm } = circuit.plan.back else { return };
-    let Some(most) = upper_limit(physical(bond_milliohm) * limits::PATH_MARGIN, 2) else { return };
+    let Some(most) = upper_limit(physical(bond_milliohm) * margin(workshop), 2) else { return };
     let title = format!("Chassis bond: {}", circuit.kit.title);
     steps.push(
         reading(
@@ -112,10 +125,13 @@ fn bond(circuit: &CircuitFigures<'_>, steps: &mut Vec<Step>) {
             Unit::Milliohm,
             Limits::at_most(most),
         )
-        .because(&format!(
-            "Planned bond {} mΩ plus {:.0} %.",
-            bond_milliohm.normalize(),
-            (limits::PATH_MARGIN - 1.0) * 100.0
+        .because(&workshop.told(
+            &format!(
+                "Planned bond {} mΩ plus {} %.",
+                bond_milliohm.normalize(),
+                workshop.path_margin_percent
+            ),
+            Choosable::PathMargin,
         )),
     );
 }
@@ -199,7 +215,7 @@ fn solar(making: Making<'_>, steps: &mut Vec<Step>) {
         string_voc_v: plan.module_voc_v * Decimal::from(plan.in_series),
         in_series: plan.in_series,
         percent_per_k,
-        tolerance_percent: limits::STRING_TOLERANCE_PERCENT,
+        tolerance_percent: making.workshop.string_tolerance_percent,
         upper_v: input.voltage_max_v,
     };
     let how = "Modules in full light, input unplugged, red probe on plus: **a minus sign means wrong \
@@ -209,12 +225,19 @@ fn solar(making: Making<'_>, steps: &mut Vec<Step>) {
     // it for ever, and a key is never reused for another meaning: the pair has a key of its own.
     steps.push(
         step(PROVE, "solar_string", "Solar, open circuit, with panel temperature", how, kind)
-            .because(&solar_basis(input, plan, percent_per_k))
+            .because(&making.workshop.told(
+                &solar_basis(making.workshop, (input, plan), percent_per_k),
+                Choosable::StringTolerance,
+            ))
             .caution("A solar module in daylight is live and cannot be switched off."),
     );
 }
 
-fn solar_basis(input: &SolarInput, plan: &SolarPlan, percent_per_k: Decimal) -> String {
+fn solar_basis(
+    workshop: &WorkshopLimits,
+    (input, plan): (&SolarInput, &SolarPlan),
+    percent_per_k: Decimal,
+) -> String {
     let known = if plan.voc_percent_per_k.is_some() {
         "by the module's data sheet"
     } else {
@@ -226,20 +249,23 @@ fn solar_basis(input: &SolarInput, plan: &SolarPlan, percent_per_k: Decimal) -> 
         plan.in_series,
         plan.module_voc_v.normalize(),
         percent_per_k.normalize(),
-        limits::STRING_TOLERANCE_PERCENT,
+        workshop.string_tolerance_percent,
         input.page
     )
 }
 
-fn terminal_rise(circuit: &CircuitFigures<'_>) -> Step {
+fn terminal_rise(workshop: &WorkshopLimits, circuit: &CircuitFigures<'_>) -> Step {
     reading(
         &format!("{}.rise", circuit.kit.id),
         &format!("Warmest terminal over the air: {}", circuit.kit.title),
         "After ten minutes at load: terminal temperature less air temperature.",
         Unit::Kelvin,
-        Limits::at_most(limits::TERMINAL_RISE_MOST_K),
+        Limits::at_most(workshop.terminal_rise_most_k),
     )
-    .because("The workshop's default. Common practice, no source.")
+    .because(
+        &workshop
+            .told("The workshop's default. Common practice, no source.", Choosable::TerminalRise),
+    )
 }
 
 fn standing(making: Making<'_>, steps: &mut Vec<Step>) {

@@ -143,10 +143,10 @@ impl OpenCircuit {
         figures
     }
 
-    /// For the line of the paper: `cells at 45 °C, 40.62 V expected`
-    pub fn remark(&self) -> String {
+    /// For the line of the paper: at how many degrees the cells were, and the voltage they let expect.
+    pub fn remark_figures(&self) -> (String, String) {
         let expected = hundredths(self.expected_v, MidpointAwayFromZero);
-        format!("cells at {} °C, {expected} V expected", plain(self.reading.cell_c))
+        (format!("{} °C", plain(self.reading.cell_c)), format!("{expected} V"))
     }
 }
 

@@ -14,7 +14,7 @@ use crate::domain::person::{Person, Role};
 use crate::domain::seal::sha256;
 use crate::storage::imports;
 use crate::storage::people::{self, NewPerson};
-use crate::storage::workshops::{self, Workshop};
+use crate::storage::workshops::{self, Papers, Workshop};
 use crate::web::app::App;
 use crate::web::error::WebError;
 use crate::web::form::{Field, Filled, FormFault};
@@ -206,6 +206,7 @@ async fn make_workshop(app: &App, name: String, prefix: String) -> Result<Worksh
         one_person_release: false,
         insulation_least_megohm: INSULATION_LEAST_MEGOHM,
         paper: PaperSize::A4,
+        papers: Papers::default(),
         created: app.now(),
     };
     workshops::append(app.store(), &workshop).await?;
