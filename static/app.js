@@ -69,7 +69,6 @@ async function startParts() {
   const has = (/** @type {string} */ selector) => document.querySelector(selector) !== null;
   if (has('form[data-plan]')) each('form[data-plan]', (await import('./plan.js')).wirePlan);
   if (has('[data-review]')) each('[data-review]', (await import('./review.js')).wireReview);
-  if (has('[data-board]')) each('[data-board]', (await import('./board.js')).wireBoard);
   if (has('form[data-kit]')) each('form[data-kit]', (await import('./kit.js')).wireKit);
   if (has('[data-signature]')) each('[data-signature]', (await import('./signature.js')).wireSignature);
   if (has('form[action="/switch"]')) each('form[action="/switch"]', (await import('./switch.js')).wireSwitchPerson);

@@ -123,10 +123,6 @@ pub enum Conflict {
         "Only the newest certificate in force is inspected again. Open the vehicle's page and start from that"
     )]
     CertificateNotInForce,
-    #[error(
-        "Somebody moved this job in the meantime, or released it. Look where it stands now, then move it again"
-    )]
-    BoardMoved,
     #[error("This was stored already. Load the page again to see it")]
     AlreadyThere,
     #[error("Something that this belongs to is no longer there. Load the page again")]

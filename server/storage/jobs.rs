@@ -1,6 +1,5 @@
 //! Jobs: what they were opened with, and the columns derived from their entries for lists.
 
-mod board;
 mod kit;
 mod language;
 mod list;
@@ -22,18 +21,14 @@ use super::reinspections::Reinspection;
 use super::results::{self, Results};
 use super::{Conflict, StorageError, Store};
 
-pub use board::{
-    BOARD_JOBS_MAX, BoardJob, Move, SQL_BEFORE, SQL_OF_DAYS, SQL_OPEN_OF, SQL_UNDATED, list_away,
-    move_job, of_days, open_of, planned_before, set_away, undated,
-};
 pub use kit::of_kit;
 pub use language::{change_language, language};
 pub use list::{Filter, Page, SQL_LIST_ALL, list};
 pub use search::{Found, SQL_SEARCH, Search, WORDS_MAX, drop_old_words, search};
 pub use vehicle::{OfVehicle, VEHICLE_JOBS_MAX, of_vehicle, plain_mark, with_same_vin};
 pub use waiting::{
-    COUNTED_MAX, SQL_CAME_LAST, SQL_COUNT_STAGE, SQL_UNOPENED, SQL_WAITING, WaitMark, WaitPage,
-    came_last, count_waiting, unopened, waiting,
+    COUNTED_MAX, SQL_CAME_LAST, SQL_COUNT_STAGE, SQL_OPEN_OF, SQL_UNOPENED, SQL_WAITING, WaitMark,
+    WaitPage, came_last, count_waiting, open_of, unopened, waiting,
 };
 
 /// Jobs that one page of a list shows at most.

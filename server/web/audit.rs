@@ -22,14 +22,12 @@ const LISTED: u32 = 100;
 const ADDRESS_CHARS_MAX: usize = 300;
 
 /// Acts that are written down here, in the words of the page; before what or whom each was done to.
-pub const WORDS: [(&str, &str); 39] = [
+pub const WORDS: [(&str, &str); 37] = [
     ("/sign-in", "signed in"),
     ("/switch", "took over the phone"),
     ("/sign-out", "signed out"),
     ("/jobs/new", "opened a job"),
     ("/jobs/{job}/assign", "assigned"),
-    ("/board/{job}", "moved on the board"),
-    ("/board/away", "noted on the board who is away"),
     ("/jobs/{job}/again", "opened a re-inspection of"),
     ("/jobs/{job}/certificate", "had the certificate made of"),
     ("/jobs/{job}/links", "made a customer's link to"),
@@ -219,7 +217,7 @@ impl Names {
                 label.map(|label| (format!("/instruments/{id}"), label))
             }
             "certificates" => Some((format!("/certificates/{id}"), id.to_owned())),
-            "jobs" | "board" => match id.parse() {
+            "jobs" => match id.parse() {
                 Ok(job) => jobs::load(app.store(), who.workshop(), job)
                     .await?
                     .map(|job| (format!("/jobs/{id}"), format!("job {}", job.number))),

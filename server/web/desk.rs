@@ -17,7 +17,6 @@ use crate::storage::jobs::{self, COUNTED_MAX, Filter, JobRow, PageMark, WaitMark
 
 mod asked;
 mod row;
-mod today;
 
 use asked::Asked;
 use row::listed;
@@ -206,16 +205,13 @@ fn filled_ones(mut groups: Vec<Group>) -> Vec<Group> {
     groups
 }
 
-/// A technician's own days first, then what changed last, by stage: what waits for a technician first.
+/// What changed last, by stage: what waits for a technician first.
 async fn short_list(app: &App, who: &Who, asked: &Asked) -> Result<Shown, WebError> {
     let before = asked.before.parse::<PageMark>().ok();
     let filter = Filter { before, limit: LISTED, ..Filter::default() };
     let page = jobs::list(app.store(), who.workshop(), &filter).await?;
     let later = page.next.map(|mark| asked.later(&mark));
     let mut rows = page.jobs;
-    let (mut own, planned) =
-        if before.is_none() { today::days(app, who).await? } else { Default::default() };
-    rows.retain(|row| !planned.contains(&row.id));
     let order = [
         Stage::Returned,
         Stage::Working,
@@ -228,6 +224,5 @@ async fn short_list(app: &App, who: &Who, asked: &Asked) -> Result<Shown, WebErr
         let of_stage = rows.extract_if(.., |row| row.stage == stage.word()).collect();
         group(app, who, (stage.word(), stage.title()), of_stage)
     });
-    own.extend(filled_ones(groups.into()));
-    Ok(Shown { groups: own, later })
+    Ok(Shown { groups: filled_ones(groups.into()), later })
 }

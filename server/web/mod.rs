@@ -4,7 +4,6 @@ mod again;
 mod app;
 mod assets;
 mod audit;
-mod board;
 mod calendar;
 mod certificates;
 pub mod checking;

@@ -14,6 +14,7 @@ use super::error::WebError;
 use super::page::{Frame, page};
 use super::session::Who;
 use crate::domain::ids::{JobId, PersonId};
+use crate::domain::job::Stage;
 use crate::storage::jobs;
 
 /// Jobs that one phone takes along.
@@ -72,9 +73,11 @@ struct Along {
 /// GET /along: every open job of whoever asks, those that are planned for a day first.
 pub(super) async fn along(State(app): State<App>, who: Who) -> Result<Response, WebError> {
     let person = who.person.id;
-    let found = jobs::open_of(app.store(), who.workshop(), person, ALONG_JOBS_MAX).await?;
-    let jobs = found.into_iter().map(|open| {
-        let row = open.row;
+    let open = Stage::ALL.into_iter().filter(|stage| *stage != Stage::Released);
+    let stages: Vec<&str> = open.map(Stage::word).collect();
+    let (store, workshop) = (app.store(), who.workshop());
+    let found = jobs::open_of(store, workshop, (person, &stages), ALONG_JOBS_MAX).await?;
+    let jobs = found.into_iter().map(|row| {
         let here = format!("/jobs/{}", row.id);
         let has_sheet = row.steps_total > 0;
         let sheet = has_sheet.then(|| format!("{here}/sheet"));

@@ -54,9 +54,8 @@ pub(super) struct Frame {
     pub(super) switch: Option<&'static str>,
 }
 
-const NAV: [(&str, &str, &str, Role); 9] = [
+const NAV: [(&str, &str, &str, Role); 8] = [
     ("/jobs", "jobs", "Jobs", Role::Technician),
-    ("/board", "board", "Board", Role::Manager),
     ("/due", "due", "Due", Role::Manager),
     ("/trends", "trends", "Trends", Role::Manager),
     ("/kits", "kits", "Kits", Role::Manager),

@@ -10,10 +10,10 @@ use axum::routing::{MethodRouter, get, post};
 use super::app::App;
 use super::session::{Access, Guard, guard};
 use super::{
-    again, assets, audit, board, calendar, certificates, checking, customer, desk, due, entries,
-    exports, front, handovers, instruments, jobs, kits, labels, links, offline, outbox_file, parts,
-    people, phones, photos, plans, reviews, seals, search, settings, sheets, sign_in, status_list,
-    switch, trends, vehicles, verify, withdrawals,
+    again, assets, audit, calendar, certificates, checking, customer, desk, due, entries, exports,
+    front, handovers, instruments, jobs, kits, labels, links, offline, outbox_file, parts, people,
+    phones, photos, plans, reviews, seals, search, settings, sheets, sign_in, status_list, switch,
+    trends, vehicles, verify, withdrawals,
 };
 use crate::domain::person::Role;
 use crate::storage::incoming::PIECE_KIB_MAX;
@@ -159,9 +159,6 @@ fn about_kits() -> Vec<Route> {
 
 fn about_the_workshop() -> Vec<Route> {
     vec![
-        reads("/board", MANAGER, get(board::show)),
-        acts("/board/away", MANAGER, post(board::away)),
-        acts("/board/{job}", MANAGER, post(board::move_job)),
         reads("/due", MANAGER, get(due::list)),
         acts("/due/calendar", MANAGER, post(due::make_address)),
         acts("/due/calendar/revoke", MANAGER, post(due::revoke_address)),

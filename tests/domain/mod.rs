@@ -1,7 +1,6 @@
 //! The rules of the job.
 
 pub(crate) mod any_plan;
-mod board;
 mod calendar;
 pub(crate) mod cast;
 pub(crate) mod certificate;

@@ -2,8 +2,9 @@
 
 use fusewright::domain::ids::{CustomerId, Moment};
 use fusewright::storage::jobs::{
-    SQL_CAME_LAST, SQL_COUNT_STAGE, SQL_SEARCH, SQL_UNOPENED, SQL_WAITING, Search, append, assign,
-    came_last, count_waiting, drop_old_words, load, refresh, search, unopened, waiting,
+    SQL_CAME_LAST, SQL_COUNT_STAGE, SQL_OPEN_OF, SQL_SEARCH, SQL_UNOPENED, SQL_WAITING, Search,
+    append, assign, came_last, count_waiting, drop_old_words, load, refresh, search, unopened,
+    waiting,
 };
 use fusewright::storage::{Store, certificates, customers, entries};
 use sqlx::{AssertSqlSafe, Row as _};
@@ -293,6 +294,7 @@ async fn no_search_and_no_group_of_the_desk_reads_or_sorts_the_whole_table() {
         (SQL_SEARCH, "SCAN t VIRTUAL TABLE INDEX "),
         (SQL_WAITING, "SEARCH j USING INDEX job_by_wait "),
         (SQL_CAME_LAST, "SEARCH j USING INDEX job_by_wait "),
+        (SQL_OPEN_OF, "SEARCH j USING INDEX job_by_"),
         (SQL_COUNT_STAGE, "SEARCH job USING COVERING INDEX job_by_"),
         (SQL_UNOPENED, "SEARCH l USING INDEX customer_link_unopened "),
     ] {

@@ -1,7 +1,6 @@
 //! Storage against real database files in folders of their own.
 
 mod append_only;
-mod board;
 mod certificates;
 mod clean;
 mod customers;

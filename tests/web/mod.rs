@@ -2,7 +2,6 @@
 
 mod again;
 mod audit;
-mod board;
 mod desk;
 mod due;
 mod editions;

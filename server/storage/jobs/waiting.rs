@@ -6,7 +6,7 @@ use std::str::FromStr;
 use sqlx::sqlite::SqliteRow;
 use uuid::Uuid;
 
-use crate::domain::ids::{JobId, Moment, WorkshopId};
+use crate::domain::ids::{JobId, Moment, PersonId, WorkshopId};
 
 use super::super::{StorageError, Store};
 use super::{JobRow, NoPageMark, job, select};
@@ -58,6 +58,10 @@ pub const SQL_WAITING: &str =
 pub const SQL_CAME_LAST: &str =
     select!("j.stage = $2 order by j.since_ms desc, j.id desc limit $3");
 
+/// $1 workshop, $2 stage, $3 person, $4 rows.
+pub const SQL_OPEN_OF: &str =
+    select!("j.stage = $2 and j.technician_id = $3 order by j.since_ms, j.id limit $4");
+
 /// $1 workshop, $2 stage, $3 how many are counted at most.
 pub const SQL_COUNT_STAGE: &str = "select count(*) from (select 1 from job \
      where workshop_id = $1 and stage = $2 limit $3)";
@@ -106,6 +110,23 @@ pub async fn came_last(
 ) -> Result<Vec<JobRow>, StorageError> {
     let query = sqlx::query(SQL_CAME_LAST).bind(workshop.0).bind(stage).bind(limit);
     query.fetch_all(store.readers()).await?.iter().map(job).collect()
+}
+
+/// What one person has not finished, in the order of stages given, whatever waits longest first.
+pub async fn open_of(
+    store: &Store,
+    workshop: WorkshopId,
+    (person, stages): (PersonId, &[&str]),
+    limit: u32,
+) -> Result<Vec<JobRow>, StorageError> {
+    let mut jobs: Vec<JobRow> = Vec::new();
+    for stage in stages {
+        let query = sqlx::query(SQL_OPEN_OF).bind(workshop.0).bind(*stage).bind(person.0);
+        let rows = query.bind(limit).fetch_all(store.readers()).await?;
+        jobs.extend(rows.iter().map(job).collect::<Result<Vec<_>, _>>()?);
+    }
+    jobs.truncate(limit as usize);
+    Ok(jobs)
 }
 
 /// How many jobs are in any of some stages, up to [`COUNTED_MAX`] and one each.
