@@ -18,6 +18,7 @@ use crate::domain::reinspection::{Comparison, EarlierRecord, compare, compare_st
 use crate::domain::sheet::Sheet;
 use crate::domain::trends::counted_results;
 use crate::domain::verdict::{Judgement, Verdict};
+use crate::storage::defects::DefectRow;
 use crate::storage::jobs::{self, Derived, JobRow};
 use crate::storage::kits::KitRow;
 use crate::storage::plans::PlanRow;
@@ -180,6 +181,7 @@ impl JobFile {
             counted: counted_results(&self.state),
             submitted: signed(&self.state.submitted),
             released: signed(&self.state.released),
+            defects: self.state.defects().iter().map(DefectRow::of).collect(),
         }
     }
 }

@@ -70,8 +70,6 @@ pub enum Payload {
     Rework {
         defect: EntryId,
         text: String,
-        #[serde(default)]
-        photos: Vec<Digest>,
     },
     // --- the technician, for the whole job
     Submit {
@@ -194,10 +192,9 @@ impl Payload {
     /// The photos that the entry names.
     pub fn photos(&self) -> &[Digest] {
         match self {
-            Self::Photo { photos }
-            | Self::Remark { photos, .. }
-            | Self::Rework { photos, .. }
-            | Self::Defect { photos, .. } => photos,
+            Self::Photo { photos } | Self::Remark { photos, .. } | Self::Defect { photos, .. } => {
+                photos
+            }
             _ => &[],
         }
     }
@@ -338,13 +335,13 @@ impl Payload {
             | Self::Unable { reason: text }
             | Self::Acknowledge { reason: text, .. }
             | Self::Concession { reason: text, .. }
+            | Self::Rework { text, .. }
             | Self::DefectClosed { text, .. }
             | Self::Return { remark: text, .. } => check_text(text),
-            Self::Defect { text, photos } | Self::Rework { text, photos, .. } => {
-                check_text(text)?;
-                if photos.is_empty() { Ok(()) } else { check_photos(photos) }
+            Self::Remark { text, photos } | Self::Defect { text, photos } if photos.is_empty() => {
+                check_text(text)
             }
-            Self::Remark { text, photos } if photos.is_empty() => check_text(text),
+            Self::Defect { text, photos } => check_text(text).and_then(|()| check_photos(photos)),
             Self::Remark { text, photos } => {
                 check_length(text)?;
                 check_photos(photos)

@@ -10,6 +10,7 @@ pub mod certificates;
 mod chain;
 mod columns;
 pub mod customers;
+pub mod defects;
 pub mod devices;
 pub mod due;
 pub mod enrol_codes;

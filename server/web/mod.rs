@@ -9,6 +9,7 @@ mod certificates;
 pub mod checking;
 mod cookie;
 mod customer;
+mod defects;
 mod due;
 mod entries;
 mod error;

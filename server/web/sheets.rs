@@ -14,6 +14,7 @@ use view::{
 };
 
 use super::app::App;
+use super::defects::of_step;
 use super::error::WebError;
 use super::jobs::SubmitView;
 use super::page::{Frame, Svg, page};
@@ -199,6 +200,7 @@ impl Making<'_> {
             before: compared.as_ref().and_then(Comparison::before),
             since: compared.as_ref().and_then(Comparison::after),
             reopened: state.reopened.as_ref().map(|words| words.text.clone()),
+            defects: of_step(self.file, state),
             notice: self.file.state.step_notice(state),
             results: state.history.iter().rev().map(|result| self.result(result)).collect(),
             remarks: state.remarks.iter().map(|words| words.text.clone()).collect(),

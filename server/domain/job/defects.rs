@@ -71,6 +71,22 @@ pub struct Defect {
 }
 
 impl Wants {
+    pub const ALL: [Self; 4] = [Self::Rework, Self::Retest, Self::Confirmation, Self::Nothing];
+
+    /// The word that is stored.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Rework => "rework",
+            Self::Retest => "retest",
+            Self::Confirmation => "confirmation",
+            Self::Nothing => "nothing",
+        }
+    }
+
+    pub fn parse(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|wants| wants.word() == word)
+    }
+
     pub fn words(self) -> &'static str {
         match self {
             Self::Rework => "What was done is not noted yet",
