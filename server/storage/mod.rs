@@ -5,6 +5,7 @@
 //! durable. Ids, moments and salts come in as arguments: nothing here reads a clock or draws lots.
 
 pub mod audit;
+pub mod board;
 pub mod calendar_tokens;
 pub mod certificates;
 mod chain;
