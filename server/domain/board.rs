@@ -152,18 +152,20 @@ pub struct Known<'a> {
 pub struct Conflict {
     /// The jobs it is about.
     pub jobs: Vec<JobId>,
+    /// The day it is about; nothing where it is about the job on any of its days.
+    pub day: Option<Date>,
     /// Something to see to, and no mistake by itself.
     pub is_caution: bool,
     pub sentence: String,
 }
 
 impl Conflict {
-    fn stop(jobs: Vec<JobId>, sentence: String) -> Self {
-        Self { jobs, is_caution: false, sentence }
+    fn stop(jobs: Vec<JobId>, day: Option<Date>, sentence: String) -> Self {
+        Self { jobs, day, is_caution: false, sentence }
     }
 
     fn caution(job: JobId, sentence: String) -> Self {
-        Self { jobs: vec![job], is_caution: true, sentence }
+        Self { jobs: vec![job], day: None, is_caution: true, sentence }
     }
 }
 
@@ -195,7 +197,8 @@ fn too_much(open: &[&Placed], known: Known<'_>) -> Vec<Conflict> {
     over.map(|((day, person), (minutes, jobs))| {
         let (name, planned, has) =
             (name(known, person), hours_words(minutes), hours_words(DAY_MINUTES));
-        Conflict::stop(jobs, format!("{name} has {planned} on {}; a day has {has}.", words(day)))
+        let sentence = format!("{name} has {planned} on {}; a day has {has}.", words(day));
+        Conflict::stop(jobs, Some(day), sentence)
     })
     .collect()
 }
@@ -215,7 +218,7 @@ fn vehicles_twice(open: &[&Placed]) -> Vec<Conflict> {
             let vehicle = jobs.first().map_or("", |one| one.registration.as_str());
             let sentence =
                 format!("{vehicle} is in jobs {} on {}.", numbers.join(" and "), words(day));
-            Conflict::stop(jobs.iter().map(|one| one.job).collect(), sentence)
+            Conflict::stop(jobs.iter().map(|one| one.job).collect(), Some(day), sentence)
         })
         .collect()
 }
@@ -226,12 +229,12 @@ fn nobody_there(one: &Placed, known: Known<'_>) -> Vec<Conflict> {
     let (number, name) = (one.number, name(known, person));
     if known.people.get(&person).is_none_or(|hand| hand.disabled) {
         let sentence = format!("Job {number} is given to {name}, who does not work here any more.");
-        return vec![Conflict::stop(vec![one.job], sentence)];
+        return vec![Conflict::stop(vec![one.job], None, sentence)];
     }
     let away = one.span.each_day().into_iter().filter(|day| known.away.contains(&(person, *day)));
     away.map(|day| {
         let sentence = format!("Job {number}: {name} is away on {}.", words(day));
-        Conflict::stop(vec![one.job], sentence)
+        Conflict::stop(vec![one.job], Some(day), sentence)
     })
     .collect()
 }

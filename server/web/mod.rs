@@ -4,6 +4,7 @@ mod again;
 mod app;
 mod assets;
 mod audit;
+mod board;
 mod calendar;
 mod certificates;
 pub mod checking;

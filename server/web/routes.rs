@@ -10,7 +10,7 @@ use axum::routing::{MethodRouter, get, post};
 use super::app::App;
 use super::session::{Access, Guard, guard};
 use super::{
-    again, assets, audit, calendar, certificates, checking, customer, defects, due, entries,
+    again, assets, audit, board, calendar, certificates, checking, customer, defects, due, entries,
     exports, front, handovers, instruments, jobs, kits, labels, links, offline, outbox_file,
     people, phones, photos, plans, reviews, seals, search, settings, sheets, sign_in, status_list,
     switch, trends, vehicles, verify, withdrawals,
@@ -147,6 +147,11 @@ fn about_papers() -> Vec<Route> {
 
 fn about_the_workshop() -> Vec<Route> {
     vec![
+        reads("/board", MANAGER, get(board::show)),
+        acts("/board/away", MANAGER, post(board::note_away)),
+        acts("/board/away/back", MANAGER, post(board::take_back)),
+        reads("/jobs/{job}/day", MANAGER, get(board::day_page)),
+        acts("/jobs/{job}/day", MANAGER, post(board::move_job)),
         reads("/due", MANAGER, get(due::list)),
         acts("/due/calendar", MANAGER, post(due::make_address)),
         acts("/due/calendar/revoke", MANAGER, post(due::revoke_address)),
