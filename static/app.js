@@ -71,6 +71,7 @@ async function startParts() {
   if (has('[data-signature]')) each('[data-signature]', (await import('./signature.js')).wireSignature);
   if (has('form[action="/switch"]')) each('form[action="/switch"]', (await import('./switch.js')).wireSwitchPerson);
   if (has('[data-share]')) each('[data-share]', (await import('./share.js')).wireShare);
+  if (has('[data-board]')) each('[data-board]', (await import('./board.js')).wireBoard);
   if (has('[data-verify]')) each('[data-verify]', (await import('./verify.js')).wireVerify);
 }
 

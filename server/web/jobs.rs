@@ -11,6 +11,7 @@ use super::error::WebError;
 use super::form::{Choice, Field, Filled, FormFault};
 use super::page::{Frame, page};
 use super::session::Who;
+use super::today::{TodayGroup, today};
 use super::views::{Tape, ago};
 use crate::domain::ids::{CustomerId, JobId, KitId, PersonId};
 use crate::domain::job::Stage;
@@ -68,6 +69,8 @@ struct JobsPage {
     may_open: Option<()>,
     empty: Option<&'static str>,
     later: Option<String>,
+    /// A technician's own jobs by day, on the first page.
+    today: Vec<TodayGroup>,
 }
 
 /// GET /jobs
@@ -89,6 +92,8 @@ pub(super) async fn list(
         let find = super::error::encode(&query.find);
         format!("/jobs?stage={}&find={find}&before={mark}", query.stage)
     });
+    let is_first = query.before.is_empty() && query.find.is_empty() && query.stage.is_empty();
+    let today = if is_first { today(&app, &who).await? } else { Vec::new() };
     let groups = groups(&app, &who, found.jobs);
     Ok(page(&JobsPage {
         frame: Frame::new("Jobs", &who, "/jobs"),
@@ -97,6 +102,7 @@ pub(super) async fn list(
         groups,
         may_open: who.is_manager().then_some(()),
         later,
+        today,
     }))
 }
 

@@ -47,6 +47,7 @@ mod sign_in;
 mod status_list;
 mod switch;
 pub mod tls;
+mod today;
 mod trends;
 mod vehicles;
 mod verify;
