@@ -79,8 +79,8 @@ impl Slot {
         let (title, day) = match self {
             Self::Today => ("Today", words(today)),
             Self::Tomorrow => ("Tomorrow", words(plus(today, 1))),
-            Self::ThisWeek => ("Later this week", format!("as of {}", words(today))),
-            Self::Later => ("After this week", format!("as of {}", words(today))),
+            Self::ThisWeek => ("Later this week", String::new()),
+            Self::Later => ("After this week", String::new()),
             Self::NoDay => ("Without a day", String::new()),
         };
         TodayGroup { title, day, jobs: Vec::new() }
