@@ -108,7 +108,10 @@ impl Board {
         let mut jobs = board::list_week(store, workshop, ends).await?;
         jobs.retain(|job| job.planned.span().is_some_and(|span| span.last() >= week.monday()));
         let mut late = board::list_past(store, workshop, today).await?;
-        late.retain(|job| job.planned.span().is_some_and(|span| is_late(job.stage, span, today)));
+        let is_here = |job: &BoardJob| jobs.iter().any(|here| here.id == job.id);
+        late.retain(|job| {
+            job.planned.span().is_some_and(|span| is_late(job.stage, span, today)) && !is_here(job)
+        });
         let people = people::list(store, workshop).await?;
         let away = board::list_away(store, workshop, ends).await?.into_iter().collect();
         let mut all = Self { week, today, jobs, late, people, away, found: Vec::new() };

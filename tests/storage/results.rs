@@ -37,6 +37,7 @@ fn derived(entry_count: u64, counted: Vec<CountedResult>) -> Derived {
         counted,
         submitted: Some(after(60)),
         released: Some(after(120)),
+        defects: Vec::new(),
     };
     Derived {
         stage: "released".to_owned(),

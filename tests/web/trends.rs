@@ -40,7 +40,13 @@ async fn many(permille: &[i64]) -> TestApp {
 
 async fn derive(app: &TestApp, job: JobId, counted: Vec<CountedResult>) {
     let (submitted, released) = (Some(app.now()), Some(app.now()));
-    let results = Results { kit_code: "TRAY-40".to_owned(), counted, submitted, released };
+    let results = Results {
+        kit_code: "TRAY-40".to_owned(),
+        counted,
+        submitted,
+        released,
+        defects: Vec::new(),
+    };
     let derived = Derived {
         stage: "released".to_owned(),
         steps_total: 1,

@@ -278,9 +278,11 @@ fn found(state: &StepState, result: &Recorded) -> Defect {
     }
 }
 
+/// The value against its limit, without what to do about it.
 fn what_is_wrong(result: &Recorded) -> String {
-    let judged = result.judged.as_ref().ok();
-    judged.map(|it| format!("{}. {}", it.value, it.sentence)).unwrap_or_default()
+    let Ok(judged) = &result.judged else { return String::new() };
+    let first = judged.sentence.split_once(". ").map_or(judged.sentence.as_str(), |(s, _)| s);
+    format!("{}. {}.", judged.value, first.trim_end_matches('.'))
 }
 
 fn remarks_after(state: &StepState, seq: u64) -> Vec<Words> {

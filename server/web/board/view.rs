@@ -113,7 +113,7 @@ impl<'a> Week7<'a> {
             let cards = jobs.map(|job| CardView { id: None, ..self.card(job, *day) });
             DayView { title: words(*day), cards: cards.collect() }
         };
-        self.days.iter().map(day_view).collect()
+        self.days.iter().map(day_view).filter(|day| !day.cards.is_empty()).collect()
     }
 
     pub(super) fn away(&self) -> Vec<AwayView> {

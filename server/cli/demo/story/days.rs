@@ -10,7 +10,7 @@ use crate::storage::board::{self, Move, Saw};
 use crate::storage::jobs;
 
 /// Number of a job, working days from today, days, hours.
-const PLANNED: [(u64, i64, u8, u32); 7] = [
+const PLANNED: [(u64, i64, u8, u32); 6] = [
     (5, 0, 1, 2),
     (6, 0, 1, 4),
     // Together more than Tomasz's day has.
@@ -20,7 +20,6 @@ const PLANNED: [(u64, i64, u8, u32); 7] = [
     (8, -2, 1, 5),
     // Owen is away on the second of its days.
     (10, 1, 2, 12),
-    (9, 2, 1, 4),
 ];
 
 pub(super) async fn plan_the_week(stage: &Stage<'_>) -> Result<(), ActError> {
