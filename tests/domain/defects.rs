@@ -44,12 +44,12 @@ fn unmeasured(pen: &Pen) -> String {
 /// defect.
 fn told(story: &str) -> Vec<Wants> {
     let mut pen = Pen::with_sheet();
-    pen.instruments[0].ranges.iter_mut().for_each(|range| range.percent = dec("1"));
+    pen.instruments[0].ranges.iter_mut().for_each(|range| range.percent = dec("0.1"));
     let StepKind::Reading { limits, .. } = pen.state().step(RESTED).unwrap().step.kind.clone()
     else {
         panic!("{RESTED} is measured");
     };
-    let near = limits.lower.unwrap() + dec("0.01");
+    let near = limits.lower.unwrap() + dec("0.005");
     for letter in story.chars() {
         pen.knows = !matches!(letter, 'q' | 'g');
         match letter {
