@@ -118,5 +118,8 @@ export function wireBoard(board) {
     say(KEYS);
   }
   const moved = location.hash.startsWith('#j-') ? document.getElementById(location.hash.slice(1)) : null;
-  moved?.querySelector('a')?.focus();
+  const focus = () => moved?.querySelector('a')?.focus();
+  // After the browser's own jump to the fragment, which would take the focus away again.
+  if (document.readyState === 'complete') focus();
+  else window.addEventListener('load', focus);
 }
