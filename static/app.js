@@ -74,6 +74,7 @@ async function startParts() {
   if (has('form[action="/switch"]')) each('form[action="/switch"]', (await import('./switch.js')).wireSwitchPerson);
   if (has('[data-share]')) each('[data-share]', (await import('./share.js')).wireShare);
   if (has('[data-paper-head]')) each('[data-paper-head]', (await import('./paper-head.js')).wirePaperHead);
+  if (has('[data-board]')) each('[data-board]', (await import('./board.js')).wireBoard);
   if (has('[data-verify]')) each('[data-verify]', (await import('./verify.js')).wireVerify);
 }
 

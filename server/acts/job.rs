@@ -20,6 +20,7 @@ use crate::domain::reinspection::{Comparison, EarlierRecord, compare, compare_st
 use crate::domain::sheet::Sheet;
 use crate::domain::trends::counted_results;
 use crate::domain::verdict::{Judgement, Verdict};
+use crate::storage::defects::DefectRow;
 use crate::storage::jobs::{self, Derived, JobRow};
 use crate::storage::kits::KitRow;
 use crate::storage::plans::PlanRow;
@@ -200,6 +201,7 @@ impl JobFile {
             submitted: signed(&self.state.submitted),
             released: signed(&self.state.released),
             parts: fitted_parts(&self.state, &self.kit),
+            defects: self.state.defects().iter().map(DefectRow::of).collect(),
         }
     }
 }

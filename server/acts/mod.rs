@@ -7,6 +7,7 @@ pub mod again;
 pub mod archive;
 pub mod certificate;
 pub mod decide;
+pub mod defects;
 pub mod due;
 pub mod export;
 pub mod handover;

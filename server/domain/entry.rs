@@ -66,6 +66,11 @@ pub enum Payload {
         #[serde(default)]
         photos: Vec<Digest>,
     },
+    /// What was done about a defect, named by the entry that opened it.
+    Rework {
+        defect: EntryId,
+        text: String,
+    },
     // --- the technician, for the whole job
     Submit {
         signature: Signature,
@@ -98,6 +103,17 @@ pub enum Payload {
     Concession {
         reason: String,
     },
+    /// Something wrong, at the step that the body names or at the job as a whole.
+    Defect {
+        text: String,
+        #[serde(default)]
+        photos: Vec<Digest>,
+    },
+    /// A defect that no re-test can close was looked at and is put right.
+    DefectClosed {
+        defect: EntryId,
+        text: String,
+    },
     Release {
         signature: Signature,
         /// Whoever did the work releases it, as the workshop allows.
@@ -126,12 +142,15 @@ impl Payload {
             Self::Note { .. } => "note",
             Self::Unable { .. } => "unable",
             Self::Remark { .. } => "remark",
+            Self::Rework { .. } => "rework",
             Self::Submit { .. } => "submit",
             Self::Plan { .. } => "plan",
             Self::Acknowledge { .. } => "acknowledge",
             Self::Sheet { .. } => "sheet",
             Self::Return { .. } => "return",
             Self::Concession { .. } => "concession",
+            Self::Defect { .. } => "defect",
+            Self::DefectClosed { .. } => "defect_closed",
             Self::Release { .. } => "release",
             Self::Loaded { .. } => "loaded",
         }
@@ -163,6 +182,8 @@ impl Payload {
                 | Self::Sheet { .. }
                 | Self::Return { .. }
                 | Self::Concession { .. }
+                | Self::Defect { .. }
+                | Self::DefectClosed { .. }
                 | Self::Release { .. }
                 | Self::Loaded { .. }
         )
@@ -171,7 +192,9 @@ impl Payload {
     /// The photos that the entry names.
     pub fn photos(&self) -> &[Digest] {
         match self {
-            Self::Photo { photos } | Self::Remark { photos, .. } => photos,
+            Self::Photo { photos } | Self::Remark { photos, .. } | Self::Defect { photos, .. } => {
+                photos
+            }
             _ => &[],
         }
     }
@@ -312,8 +335,13 @@ impl Payload {
             | Self::Unable { reason: text }
             | Self::Acknowledge { reason: text, .. }
             | Self::Concession { reason: text, .. }
+            | Self::Rework { text, .. }
+            | Self::DefectClosed { text, .. }
             | Self::Return { remark: text, .. } => check_text(text),
-            Self::Remark { text, photos } if photos.is_empty() => check_text(text),
+            Self::Remark { text, photos } | Self::Defect { text, photos } if photos.is_empty() => {
+                check_text(text)
+            }
+            Self::Defect { text, photos } => check_text(text).and_then(|()| check_photos(photos)),
             Self::Remark { text, photos } => {
                 check_length(text)?;
                 check_photos(photos)

@@ -13,6 +13,7 @@ use super::sheet::change::kind_change;
 use super::step::Phase;
 use super::verdict::{Judgement, NotCounted, Verdict, judge};
 
+mod defects;
 mod editions;
 mod flags;
 mod loaded;
@@ -20,6 +21,7 @@ mod notices;
 mod step_state;
 mod waits;
 
+pub use defects::{Defect, Wants};
 pub use editions::EditionNotice;
 pub use flags::Flag;
 pub use loaded::Loaded;
@@ -171,6 +173,7 @@ pub struct JobState {
     pub submitted: Option<Signed>,
     pub released: Option<Signed>,
     pub loaded: Vec<Loaded>,
+    defect_entries: defects::DefectEntries,
     /// Everybody who recorded a result that is part of the record, or loaded one.
     pub workers: BTreeSet<PersonId>,
     /// Entries that came after the release, or that no step of the sheet takes.
@@ -201,6 +204,7 @@ pub fn fold(entries: &[Entry], known: Known<'_>) -> JobState {
         submitted: None,
         released: None,
         loaded: Vec::new(),
+        defect_entries: defects::DefectEntries::default(),
         workers: BTreeSet::new(),
         unplaced: Vec::new(),
         entry_count: 0,
@@ -246,6 +250,9 @@ impl JobState {
                 self.load(entry, *person, (file_sha256, entries));
             }
             Payload::Remark { text, .. } => self.remark(entry, text),
+            Payload::Defect { text, .. } => self.raise(entry, text),
+            Payload::Rework { defect, text, .. } => self.rework(entry, *defect, text),
+            Payload::DefectClosed { defect, text } => self.close(entry, *defect, text),
             _ => self.result(entry, known),
         }
     }
@@ -304,9 +311,7 @@ impl JobState {
     fn returned(&mut self, entry: &Entry, remark: &str, steps: &[String]) {
         let words = words(entry, remark);
         for state in self.steps.iter_mut().filter(|state| steps.contains(&state.step.key)) {
-            state.history.iter_mut().for_each(|result| result.standing = false);
-            state.reopened = Some(words.clone());
-            state.concession = None;
+            state.reopen(&words);
         }
         self.returns.push(words);
         self.submitted = None;
@@ -355,7 +360,7 @@ impl JobState {
             Stage::Review
         } else if self.sheet.is_none() {
             Stage::Planning
-        } else if self.steps.iter().any(|state| state.reopened.is_some()) {
+        } else if self.is_sent_back() {
             Stage::Returned
         } else if self.steps.iter().any(|state| !state.history.is_empty()) {
             Stage::Working

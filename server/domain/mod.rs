@@ -1,6 +1,7 @@
 //! The rules of the job, without I/O, clock or chance: what is fitted, planned, proved and released.
 
 pub mod archive;
+pub mod board;
 pub mod calendar;
 pub mod certificate;
 pub mod chain;

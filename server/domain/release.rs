@@ -1,7 +1,7 @@
 //! Who may submit and release, and what stands in the way, as sentences.
 
 use super::ids::PersonId;
-use super::job::{JobState, StepState};
+use super::job::{Defect, JobState, StepState, Wants};
 use super::person::{Person, Role};
 use super::verdict::Verdict;
 
@@ -44,13 +44,30 @@ pub enum Refusal {
 /// Steps that have no result yet.
 pub fn due(state: &JobState) -> Vec<OpenPoint> {
     let of_steps = state.steps.iter().filter(|step| !step.is_recorded()).map(open_point);
-    of_steps.chain(sheet_behind(state)).collect()
+    let untouched = |defect: &Defect| defect.is_raised && defect.wants() == Wants::Rework;
+    of_steps.chain(sheet_behind(state)).chain(defect_points(state, untouched)).collect()
 }
 
-/// Everything that keeps the job from being released.
+/// Everything that keeps a release from counting. What [`may_release`] asks beyond it was not asked of
+/// jobs that were released earlier, and those stay released.
 pub fn open_points(state: &JobState) -> Vec<OpenPoint> {
     let of_steps = state.steps.iter().filter(|step| !step.is_good()).map(open_point);
-    of_steps.chain(sheet_behind(state)).collect()
+    of_steps.chain(sheet_behind(state)).chain(defect_points(state, |d| d.is_raised)).collect()
+}
+
+/// Defects that are open, of these, each named by its sentence.
+fn defect_points(state: &JobState, these: impl Fn(&Defect) -> bool) -> Vec<OpenPoint> {
+    let open = state.defects().into_iter().filter(|defect| defect.closed().is_none());
+    let point = |defect: Defect| OpenPoint {
+        sentence: defect.open_sentence(),
+        step: defect.step.map(|step| (step.number, step.key)),
+    };
+    open.filter(these).map(point).collect()
+}
+
+/// Steps that pass again, where nobody wrote what was done about the failing result.
+fn unexplained(state: &JobState) -> Vec<OpenPoint> {
+    defect_points(state, |defect| !defect.is_raised && defect.retest.is_some())
 }
 
 fn sheet_behind(state: &JobState) -> Option<OpenPoint> {
@@ -101,7 +118,7 @@ pub fn may_release(state: &JobState, person: &Person, one_person: bool) -> Resul
     if state.sheet.is_none() {
         return Err(Refusal::NoSheet);
     }
-    let open = open_points(state);
+    let open = [open_points(state), unexplained(state)].concat();
     if !open.is_empty() {
         return Err(Refusal::Open(open));
     }

@@ -16,6 +16,7 @@ use sqlx::sqlite::SqliteRow;
 use crate::domain::ids::{CustomerId, JobId, KitId, Moment, PersonId, WorkshopId};
 
 use super::columns::{Columns as _, stored};
+use super::defects;
 use super::error::one_row;
 use super::reinspections::Reinspection;
 use super::results::{self, Results};
@@ -312,9 +313,10 @@ pub async fn assign(
                 .bind(id.0)
                 .bind(technician.map(|id| id.0))
                 .bind(now.0)
-                .execute(db)
+                .execute(&mut *db)
                 .await?;
-                one_row(&changed)
+                one_row(&changed)?;
+                defects::follow_job(db, (workshop, id), technician).await
             })
         })
         .await

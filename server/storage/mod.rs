@@ -5,11 +5,13 @@
 //! durable. Ids, moments and salts come in as arguments: nothing here reads a clock or draws lots.
 
 pub mod audit;
+pub mod board;
 pub mod calendar_tokens;
 pub mod certificates;
 mod chain;
 mod columns;
 pub mod customers;
+pub mod defects;
 pub mod devices;
 pub mod due;
 pub mod enrol_codes;

@@ -14,6 +14,7 @@ use crate::domain::trends::{CountedResult, Course, JobResult};
 use crate::domain::verdict::Verdict;
 
 use super::columns::Columns as _;
+use super::defects::{self, DefectRow};
 use super::{StorageError, Store, parts};
 
 /// Rows that one question reads at most, the newest first.
@@ -31,6 +32,7 @@ pub struct Results {
     pub submitted: Option<Moment>,
     pub released: Option<Moment>,
     pub parts: Vec<FittedPart>,
+    pub defects: Vec<DefectRow>,
 }
 
 /// From the first moment on, up to before the second, of one kit where one is named.
@@ -69,6 +71,7 @@ pub(super) async fn replace(
         insert(&mut *db, (workshop, job), &results.kit_code, counted).await?;
     }
     parts::replace(&mut *db, (workshop, job), &results.parts).await?;
+    defects::replace(&mut *db, (workshop, job), &results.kit_code, &results.defects).await?;
     sqlx::query(
         "insert into job_course (workshop_id, job_id, submitted_ms, released_ms) \
          values ($1, $2, $3, $4) on conflict (workshop_id, job_id) do update \

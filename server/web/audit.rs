@@ -22,12 +22,16 @@ const LISTED: u32 = 100;
 const ADDRESS_CHARS_MAX: usize = 300;
 
 /// Acts that are written down here, in the words of the page; before what or whom each was done to.
-pub const WORDS: [(&str, &str); 37] = [
+pub const WORDS: [(&str, &str); 41] = [
     ("/sign-in", "signed in"),
     ("/switch", "took over the phone"),
     ("/sign-out", "signed out"),
     ("/jobs/new", "opened a job"),
     ("/jobs/{job}/assign", "assigned"),
+    ("/jobs/{job}/defects/{defect}/assign", "assigned a defect of"),
+    ("/jobs/{job}/day", "planned the day of"),
+    ("/board/away", "noted somebody as away"),
+    ("/board/away/back", "noted somebody as here"),
     ("/jobs/{job}/again", "opened a re-inspection of"),
     ("/jobs/{job}/certificate", "had the certificate made of"),
     ("/jobs/{job}/links", "made a customer's link to"),

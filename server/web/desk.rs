@@ -11,6 +11,7 @@ use super::error::WebError;
 use super::form::{Choice, Field, Filled, FormFault, Pairs};
 use super::page::{Frame, page};
 use super::session::Who;
+use super::today::{TodayGroup, today};
 use super::views::Tape;
 use crate::domain::job::{Stage, WaitsFor};
 use crate::storage::jobs::{self, COUNTED_MAX, Filter, JobRow, PageMark, WaitMark};
@@ -80,6 +81,8 @@ struct JobsPage {
     may_open: Option<()>,
     empty: Option<&'static str>,
     later: Option<String>,
+    /// A technician's own jobs by day, on the first page.
+    today: Vec<TodayGroup>,
 }
 
 /// Groups, and where the list goes on.
@@ -110,6 +113,7 @@ pub(super) async fn list(
         short_list(&app, &who, &asked).await?
     };
     let empty = sound && shown.groups.is_empty();
+    let is_first = sound && !asked.is_narrow() && asked.before.is_empty();
     let shown_page = page(&JobsPage {
         frame: Frame::new("Jobs", &who, "/jobs"),
         form: asked.form(&app, &who, &mut filled).await?,
@@ -122,6 +126,7 @@ pub(super) async fn list(
         groups: shown.groups,
         may_open: who.is_manager().then_some(()),
         later: shown.later,
+        today: if is_first { today(&app, &who).await? } else { Vec::new() },
     });
     let status = if sound { StatusCode::OK } else { StatusCode::UNPROCESSABLE_ENTITY };
     Ok((status, shown_page).into_response())

@@ -31,7 +31,7 @@ pub(super) struct StepForm {
 }
 
 impl StepForm {
-    async fn read(mut parts: Multipart) -> Result<Self, WebError> {
+    pub(super) async fn read(mut parts: Multipart) -> Result<Self, WebError> {
         let mut form = Self::default();
         let broken = |why: MultipartError| match why.status() {
             StatusCode::PAYLOAD_TOO_LARGE => WebError::request_too_large(),
@@ -63,7 +63,7 @@ impl StepForm {
         Ok(form)
     }
 
-    fn text(&self, name: &str) -> &str {
+    pub(super) fn text(&self, name: &str) -> &str {
         self.fields.text(name)
     }
 }
@@ -132,7 +132,7 @@ fn typed(form: &StepForm, step: &str, fault: String) -> Typed {
 }
 
 /// Makes safe and stores the photos of a form before any entry names them.
-async fn keep_photos(
+pub(super) async fn keep_photos(
     app: &App,
     who: &Who,
     form: &StepForm,

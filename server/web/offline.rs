@@ -15,10 +15,13 @@ use super::page::{Frame, page};
 use super::session::Who;
 use crate::domain::ids::{JobId, PersonId};
 use crate::domain::job::Stage;
-use crate::storage::jobs;
+use crate::storage::board;
+use crate::storage::jobs::{self, JobRow};
 
 /// Jobs that one phone takes along.
-const ALONG_JOBS_MAX: u32 = 50;
+const ALONG_JOBS_MAX: usize = 50;
+/// Open jobs of each stage that are looked through for them.
+const OPEN_JOBS_MAX: u32 = 500;
 
 /// GET /sw.js: one line, so that the worker itself is a file like any other and may be kept for ever.
 pub(super) async fn worker() -> Response {
@@ -76,7 +79,11 @@ pub(super) async fn along(State(app): State<App>, who: Who) -> Result<Response, 
     let open = Stage::ALL.into_iter().filter(|stage| *stage != Stage::Released);
     let stages: Vec<&str> = open.map(Stage::word).collect();
     let (store, workshop) = (app.store(), who.workshop());
-    let found = jobs::open_of(store, workshop, (person, &stages), ALONG_JOBS_MAX).await?;
+    let mut found = jobs::open_of(store, workshop, (person, &stages), OPEN_JOBS_MAX).await?;
+    let by_day = board::list_of_person(store, workshop, person).await?;
+    let place = |row: &JobRow| by_day.iter().position(|planned| planned.id == row.id);
+    found.sort_by_key(|row| place(row).unwrap_or(usize::MAX));
+    found.truncate(ALONG_JOBS_MAX);
     let jobs = found.into_iter().map(|row| {
         let here = format!("/jobs/{}", row.id);
         let has_sheet = row.steps_total > 0;

@@ -54,8 +54,10 @@ pub(super) struct Frame {
     pub(super) switch: Option<&'static str>,
 }
 
-const NAV: [(&str, &str, &str, Role); 8] = [
+const NAV: [(&str, &str, &str, Role); 10] = [
     ("/jobs", "jobs", "Jobs", Role::Technician),
+    ("/board", "board", "Plan board", Role::Manager),
+    ("/defects", "caution", "Defects", Role::Technician),
     ("/due", "due", "Due", Role::Manager),
     ("/trends", "trends", "Trends", Role::Manager),
     ("/kits", "kits", "Kits", Role::Manager),

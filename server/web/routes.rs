@@ -10,10 +10,10 @@ use axum::routing::{MethodRouter, get, post};
 use super::app::App;
 use super::session::{Access, Guard, guard};
 use super::{
-    again, assets, audit, calendar, certificates, checking, customer, desk, due, entries, exports,
-    front, handovers, instruments, jobs, kits, labels, links, offline, outbox_file, parts, people,
-    phones, photos, plans, reviews, seals, search, settings, sheets, sign_in, status_list, switch,
-    trends, vehicles, verify, withdrawals,
+    again, assets, audit, board, calendar, certificates, checking, customer, defects, desk, due,
+    entries, exports, front, handovers, instruments, jobs, kits, labels, links, offline,
+    outbox_file, parts, people, phones, photos, plans, reviews, seals, search, settings, sheets,
+    sign_in, status_list, switch, trends, vehicles, verify, withdrawals,
 };
 use crate::domain::person::Role;
 use crate::storage::incoming::PIECE_KIB_MAX;
@@ -120,6 +120,13 @@ fn about_jobs() -> Vec<Route> {
         acts("/jobs/{job}/certificate", MANAGER, post(certificates::make)),
         reads("/jobs/{job}/again", MANAGER, get(again::show)),
         acts("/jobs/{job}/again", MANAGER, post(again::act)),
+        reads("/defects", TECHNICIAN, get(defects::list)),
+        reads("/jobs/{job}/defects/new", MANAGER, get(defects::new_page)),
+        acts("/jobs/{job}/defects", MANAGER, post(defects::open)),
+        reads("/jobs/{job}/defects/{defect}", TECHNICIAN, get(defects::show)),
+        acts("/jobs/{job}/defects/{defect}/rework", TECHNICIAN, post(defects::rework)),
+        acts("/jobs/{job}/defects/{defect}/confirm", MANAGER, post(defects::confirm)),
+        acts("/jobs/{job}/defects/{defect}/assign", MANAGER, post(defects::assign)),
         reads("/vehicles/{job}", TECHNICIAN, get(vehicles::show)),
     ]
 }
@@ -159,6 +166,11 @@ fn about_kits() -> Vec<Route> {
 
 fn about_the_workshop() -> Vec<Route> {
     vec![
+        reads("/board", MANAGER, get(board::show)),
+        acts("/board/away", MANAGER, post(board::note_away)),
+        acts("/board/away/back", MANAGER, post(board::take_back)),
+        reads("/jobs/{job}/day", MANAGER, get(board::day_page)),
+        acts("/jobs/{job}/day", MANAGER, post(board::move_job)),
         reads("/due", MANAGER, get(due::list)),
         acts("/due/calendar", MANAGER, post(due::make_address)),
         acts("/due/calendar/revoke", MANAGER, post(due::revoke_address)),
@@ -208,7 +220,7 @@ fn about_settings() -> Vec<Route> {
 /// How much a request may carry [KiB]: photos, a phone's batch, a piece of a photo; all others are forms.
 fn kib_max(path: &str) -> usize {
     match path {
-        "/jobs/{job}/steps/{step}" => super::REQUEST_MIB_MAX * 1024,
+        "/jobs/{job}/steps/{step}" | "/jobs/{job}/defects" => super::REQUEST_MIB_MAX * 1024,
         "/sync" => super::BATCH_KIB_MAX,
         "/outbox-file" => outbox_file::REQUEST_KIB_MAX,
         "/photos/{sha256}/upload" => PIECE_KIB_MAX,

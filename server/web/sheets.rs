@@ -14,6 +14,7 @@ use view::{
 };
 
 use super::app::App;
+use super::defects::of_step;
 use super::error::WebError;
 use super::jobs::SubmitView;
 use super::page::{Frame, Svg, page};
@@ -21,8 +22,9 @@ use super::search::search_link;
 use super::session::Who;
 use super::views::{Gauge, Mark, Tape};
 use crate::acts::job::{JobFile, load};
+use crate::domain::entry::Payload;
 use crate::domain::ids::{InstrumentId, JobId};
-use crate::domain::job::{EditionNotice, Recorded, StepState};
+use crate::domain::job::{EditionNotice, Recorded, StepState, Words};
 use crate::domain::number::parse_typed;
 use crate::domain::reinspection::Comparison;
 use crate::domain::solar_open::OpenString;
@@ -153,6 +155,11 @@ fn notices(file: &JobFile) -> Vec<String> {
     file.state.edition_notices(&file.sheets).iter().map(EditionNotice::sentence).collect()
 }
 
+/// A defect that sent the step back is shown as what it is.
+fn is_return(words: &&Words) -> bool {
+    matches!(words.body.payload, Payload::Return { .. })
+}
+
 /// Everything that a step is shown from.
 struct Making<'a> {
     app: &'a App,
@@ -198,7 +205,8 @@ impl Making<'_> {
             saved: if is_open { self.saved() } else { None },
             before: compared.as_ref().and_then(Comparison::before),
             since: compared.as_ref().and_then(Comparison::after),
-            reopened: state.reopened.as_ref().map(|words| words.text.clone()),
+            reopened: state.reopened.as_ref().filter(is_return).map(|words| words.text.clone()),
+            defects: of_step(self.file, state),
             notice: self.file.state.step_notice(state),
             results: state.history.iter().rev().map(|result| self.result(result)).collect(),
             remarks: state.remarks.iter().map(|words| words.text.clone()).collect(),

@@ -1,11 +1,13 @@
 //! The rules of the job.
 
 pub(crate) mod any_plan;
+mod board;
 mod calendar;
 pub(crate) mod cast;
 pub(crate) mod certificate;
 mod change;
 mod curves;
+mod defects;
 mod diagnosis;
 mod document;
 mod editions;

@@ -1,9 +1,11 @@
 //! Storage against real database files in folders of their own.
 
 mod append_only;
+mod board;
 mod certificates;
 mod clean;
 mod customers;
+mod defects;
 mod devices;
 mod entries;
 mod fixture;

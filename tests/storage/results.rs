@@ -38,6 +38,7 @@ fn derived(entry_count: u64, counted: Vec<CountedResult>) -> Derived {
         submitted: Some(after(60)),
         released: Some(after(120)),
         parts: Vec::new(),
+        defects: Vec::new(),
     };
     Derived {
         stage: "released".to_owned(),

@@ -11,7 +11,7 @@ use uuid::Uuid;
 use crate::support::{DEVICE, MANAGER, TECHNICIAN, TestApp, WORKSHOP};
 
 /// Acts that are an entry of a job's own chain, or change nothing, or that nobody does who is signed in.
-const ELSEWHERE: [&str; 16] = [
+const ELSEWHERE: [&str; 19] = [
     "/first-run",
     "/enrol",
     "/jobs/{job}/plan",
@@ -22,6 +22,9 @@ const ELSEWHERE: [&str; 16] = [
     "/jobs/{job}/submit",
     "/sync",
     "/photos/{sha256}/upload",
+    "/jobs/{job}/defects",
+    "/jobs/{job}/defects/{defect}/rework",
+    "/jobs/{job}/defects/{defect}/confirm",
     "/jobs/{job}/return",
     "/jobs/{job}/concession",
     "/jobs/{job}/release",

@@ -2,6 +2,8 @@
 
 mod again;
 mod audit;
+mod board;
+mod defects;
 mod desk;
 mod due;
 mod editions;

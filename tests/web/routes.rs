@@ -14,7 +14,7 @@ type Expected = (&'static str, &'static str, [u16; 4]);
 
 const ROLES: [&str; 4] = ["nobody", "technician", "manager", "owner"];
 
-const EXPECTED: [Expected; 125] = [
+const EXPECTED: [Expected; 137] = [
     ("GET", "/", [303, 303, 303, 303]),
     ("GET", "/livez", [200, 200, 200, 200]),
     ("GET", "/readyz", [200, 200, 200, 200]),
@@ -78,6 +78,13 @@ const EXPECTED: [Expected; 125] = [
     ("POST", "/jobs/{job}/certificate", [303, 403, 404, 404]),
     ("GET", "/jobs/{job}/again", [303, 403, 404, 404]),
     ("POST", "/jobs/{job}/again", [303, 403, 404, 404]),
+    ("GET", "/defects", [303, 200, 200, 200]),
+    ("GET", "/jobs/{job}/defects/new", [303, 403, 404, 404]),
+    ("POST", "/jobs/{job}/defects", [303, 403, 400, 400]),
+    ("GET", "/jobs/{job}/defects/{defect}", [303, 404, 404, 404]),
+    ("POST", "/jobs/{job}/defects/{defect}/rework", [303, 404, 404, 404]),
+    ("POST", "/jobs/{job}/defects/{defect}/confirm", [303, 403, 404, 404]),
+    ("POST", "/jobs/{job}/defects/{defect}/assign", [303, 403, 404, 404]),
     ("GET", "/vehicles/{job}", [303, 404, 404, 404]),
     ("GET", "/jobs/{job}/handover", [303, 404, 404, 404]),
     ("GET", "/jobs/{job}/links", [303, 404, 404, 404]),
@@ -91,6 +98,11 @@ const EXPECTED: [Expected; 125] = [
     ("POST", "/certificates/{number}/withdraw", [303, 403, 404, 404]),
     ("POST", "/certificates/{number}/withdraw/confirm", [303, 403, 404, 404]),
     ("POST", "/certificates/{number}/withdraw/drop", [303, 403, 404, 404]),
+    ("GET", "/board", [303, 403, 200, 200]),
+    ("POST", "/board/away", [303, 403, 422, 422]),
+    ("POST", "/board/away/back", [303, 403, 404, 404]),
+    ("GET", "/jobs/{job}/day", [303, 403, 404, 404]),
+    ("POST", "/jobs/{job}/day", [303, 403, 404, 404]),
     ("GET", "/due", [303, 403, 200, 200]),
     ("POST", "/due/calendar", [303, 403, 200, 200]),
     // After the row above each of them has one.

@@ -1,6 +1,7 @@
 //! One job of the demo, driven through the acts as people do it: hand by hand, minute by minute.
 
 mod again;
+mod defect;
 
 use std::fmt::Write as _;
 use std::sync::Arc;

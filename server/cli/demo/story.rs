@@ -1,5 +1,6 @@
 //! What happened in the invented workshop lately: eleven jobs, one for every place a job can be in.
 
+mod days;
 mod done;
 mod open;
 
@@ -207,5 +208,6 @@ pub(super) async fn tell(
     open::caution(&stage).await?;
     open::stop(&stage).await?;
     Box::pin(open::inspected_again(&stage)).await?;
+    days::plan_the_week(&stage).await?;
     phones::share(store, &cast, now.plus_days(-WORKSHOP_DAYS)).await
 }

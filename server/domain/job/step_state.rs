@@ -113,6 +113,13 @@ impl StepState {
         self
     }
 
+    /// Due again, whatever was recorded so far.
+    pub(super) fn reopen(&mut self, why: &Words) {
+        self.history.iter_mut().for_each(|result| result.standing = false);
+        self.reopened = Some(why.clone());
+        self.concession = None;
+    }
+
     pub(super) fn record(
         &mut self,
         entry: &Entry,

@@ -5,6 +5,7 @@ use axum::extract::{Path, State};
 use axum::response::Response;
 
 use super::super::app::App;
+use super::super::defects::{DefectView, of_job};
 use super::super::error::WebError;
 use super::super::form::Choice;
 use super::super::page::{Frame, page};
@@ -40,6 +41,9 @@ struct JobPage {
     main: Option<(String, String)>,
     submit: Option<SubmitView>,
     attention: Vec<Attention>,
+    defects: Vec<DefectView>,
+    /// Where a manager opens one.
+    defect_href: Option<String>,
     aside: Vec<AsideView>,
     /// Of a re-inspection: what is not as it was, and a sentence about the rest.
     compared: Vec<ComparedView>,
@@ -84,6 +88,9 @@ pub(in crate::web) async fn show(
         main: main_way(&file, &here, &who),
         submit: SubmitView::of(&app, &who, &file)?.filter(|submit| submit.is_due.is_some()),
         attention: attention(&file, &here),
+        defects: of_job(&file),
+        defect_href: (who.is_manager() && file.state.released.is_none())
+            .then(|| format!("{here}/defects/new")),
         aside: AsideView::all(&file),
         compared,
         unchanged: unchanged(same),

@@ -3,6 +3,7 @@
 use super::Typed;
 use crate::domain::solar_open::OpenString;
 use crate::domain::step::Unit;
+use crate::web::defects::DefectView;
 use crate::web::views::{Gauge, Mark};
 
 pub(super) struct PhaseView {
@@ -28,6 +29,8 @@ pub(super) struct StepView {
     pub(super) open: Option<&'static str>,
     pub(super) saved: Option<SavedView>,
     pub(super) reopened: Option<String>,
+    /// What is wrong here.
+    pub(super) defects: Vec<DefectView>,
     /// Of a re-inspection: what was measured before, and what became of it.
     pub(super) before: Option<String>,
     pub(super) since: Option<String>,

@@ -25,7 +25,14 @@ impl AsideView {
         let step = file.sheets.iter().rev().find_map(|sheet| sheet.step(key));
         Self {
             value: match &aside.body.payload {
-                Payload::Remark { text, .. } if !text.is_empty() => text.clone(),
+                Payload::Remark { text, .. }
+                | Payload::Rework { text, .. }
+                | Payload::Defect { text, .. }
+                | Payload::DefectClosed { text, .. }
+                    if !text.is_empty() =>
+                {
+                    text.clone()
+                }
                 payload => payload.value_words(),
             },
             title: match step {

@@ -7,7 +7,8 @@ use crate::cli::demo::pictures::Scene;
 use crate::domain::entry::Payload;
 use crate::domain::step::{Phase, StepKind};
 
-/// Job 5. A batch was corrected. Two steps were sent back; one of them is done again.
+/// Job 5. A batch was corrected. Two steps were sent back; one of them is done again. A defect waits for a manager
+/// to confirm it.
 pub(super) async fn sent_back(stage: &Stage<'_>) -> Result<(), ActError> {
     const HOLDER: &str = "mount.kit.fuse_holder.batch";
     const BOX: [&str; 2] = ["route.supports", "protect.socket.label"];
@@ -24,7 +25,11 @@ pub(super) async fn sent_back(stage: &Stage<'_>) -> Result<(), ActError> {
     job.send_back(&stage.rosalind, &BOX, remark).await?;
     let [clip, _] = BOX;
     job.remark(&stage.ines, clip, "Clip added a hand's width before the grommet.", None).await?;
-    job.well(&stage.ines, clip).await
+    job.well(&stage.ines, clip).await?;
+    let wrong =
+        "Swarf lies in the seat rail on the driver's side. It is not on the condition photo.";
+    job.find_wrong(&stage.rosalind, wrong).await?;
+    job.put_right(&stage.ines, "Rail vacuumed out and run from end to end.").await
 }
 
 /// Job 6. Two phones without signal recorded the same nut.

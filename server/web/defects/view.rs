@@ -1,0 +1,49 @@
+//! Defects on the pages of their job: a line each, which leads to the defect.
+
+use super::mark;
+use crate::acts::job::JobFile;
+use crate::domain::job::{Defect, StepState};
+use crate::web::views::Mark;
+
+/// What `components/defects.html` prints.
+pub(in crate::web) struct DefectView {
+    pub(in crate::web) href: String,
+    pub(in crate::web) mark: Mark,
+    pub(in crate::web) title: String,
+    pub(in crate::web) detail: String,
+}
+
+/// All of a job, the open ones first.
+pub(in crate::web) fn of_job(file: &JobFile) -> Vec<DefectView> {
+    let mut defects = file.state.defects();
+    defects.sort_by_key(|defect| defect.closed().is_some());
+    defects.iter().map(|defect| view(file, defect)).collect()
+}
+
+/// Open ones of a step, for whoever stands before it.
+pub(in crate::web) fn of_step(file: &JobFile, state: &StepState) -> Vec<DefectView> {
+    let open = file.state.open_defects_of(&state.step.key);
+    open.iter().map(|defect| view(file, defect)).collect()
+}
+
+fn view(file: &JobFile, defect: &Defect) -> DefectView {
+    DefectView {
+        href: format!("/jobs/{}/defects/{}", file.row.id, defect.id),
+        mark: mark(defect.wants()),
+        title: place(defect),
+        detail: format!("{} {}.", sentence(&defect.wrong), defect.wants().words()),
+    }
+}
+
+/// `41. Drop, positive path`
+pub(super) fn place(defect: &Defect) -> String {
+    match &defect.step {
+        Some(step) if step.number > 0 => format!("{}. {}", step.number, step.title),
+        Some(step) => step.title.clone(),
+        None => "The job as a whole".to_owned(),
+    }
+}
+
+fn sentence(text: &str) -> String {
+    if text.ends_with(['.', '!', '?']) { text.to_owned() } else { format!("{text}.") }
+}
