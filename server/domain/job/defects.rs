@@ -156,13 +156,6 @@ impl JobState {
         self.defects().into_iter().find(|defect| defect.id == id)
     }
 
-    /// Defects of one step that are open.
-    pub fn open_defects_of(&self, key: &str) -> Vec<Defect> {
-        let at = |defect: &Defect| defect.step.as_ref().is_some_and(|step| step.key == key);
-        let open = |defect: &Defect| defect.closed().is_none();
-        self.defects().into_iter().filter(|defect| at(defect) && open(defect)).collect()
-    }
-
     /// Steps are due again, or a manager's defect is untouched.
     pub(super) fn is_sent_back(&self) -> bool {
         let raised = !self.defect_entries.raised.is_empty();
@@ -187,11 +180,19 @@ impl JobState {
     }
 
     pub(super) fn rework(&mut self, entry: &Entry, defect: EntryId, text: &str) {
-        if self.defect(defect).is_none() {
+        if !self.may_have_opened(defect) {
             return self.set_aside(entry, NO_SUCH_DEFECT);
         }
         self.workers.insert(entry.person);
         self.defect_entries.reworks.push((defect, words(entry, text)));
+    }
+
+    /// A manager's defect, or a result that fails.
+    fn may_have_opened(&self, id: EntryId) -> bool {
+        let fails =
+            |result: &Recorded| result.act.entry == id && result.verdict() == Some(Verdict::Fail);
+        self.defect_entries.raised.iter().any(|raised| raised.words.act.entry == id)
+            || self.steps.iter().flat_map(|state| &state.history).any(fails)
     }
 
     /// Counts only once what was done is written down; the server refuses it before it is recorded.

@@ -20,10 +20,17 @@ pub(in crate::web) fn of_job(file: &JobFile) -> Vec<DefectView> {
     defects.iter().map(|defect| view(file, defect)).collect()
 }
 
-/// Open ones of a step, for whoever stands before it.
-pub(in crate::web) fn of_step(file: &JobFile, state: &StepState) -> Vec<DefectView> {
-    let open = file.state.open_defects_of(&state.step.key);
-    open.iter().map(|defect| view(file, defect)).collect()
+/// Those of these that are open at a step, for whoever stands before it.
+pub(in crate::web) fn of_step(
+    file: &JobFile,
+    defects: &[Defect],
+    state: &StepState,
+) -> Vec<DefectView> {
+    let here = |defect: &&Defect| {
+        let key = defect.step.as_ref().map(|step| step.key.as_str());
+        key == Some(state.step.key.as_str()) && defect.closed().is_none()
+    };
+    defects.iter().filter(here).map(|defect| view(file, defect)).collect()
 }
 
 fn view(file: &JobFile, defect: &Defect) -> DefectView {
