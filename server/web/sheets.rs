@@ -157,8 +157,8 @@ fn notices(file: &JobFile) -> Vec<String> {
 }
 
 /// A defect that sent the step back is shown as what it is.
-fn is_return(words: &&Words) -> bool {
-    matches!(words.body.payload, Payload::Return { .. })
+fn returned(words: &Words) -> Option<String> {
+    matches!(words.body.payload, Payload::Return { .. }).then(|| words.text.clone())
 }
 
 /// Everything that a step is shown from.
@@ -207,7 +207,7 @@ impl Making<'_> {
             saved: if is_open { self.saved() } else { None },
             before: compared.as_ref().and_then(Comparison::before),
             since: compared.as_ref().and_then(Comparison::after),
-            reopened: state.reopened.as_ref().filter(is_return).map(|words| words.text.clone()),
+            reopened: state.reopened.as_ref().and_then(returned),
             defects: of_step(self.file, &self.defects, state),
             notice: self.file.state.step_notice(state),
             results: state.history.iter().rev().map(|result| self.result(result)).collect(),

@@ -3,6 +3,7 @@
 use super::mark;
 use crate::acts::job::JobFile;
 use crate::domain::job::{Defect, StepState};
+use crate::web::session::Who;
 use crate::web::views::Mark;
 
 /// What `components/defects.html` prints.
@@ -13,11 +14,22 @@ pub(in crate::web) struct DefectView {
     pub(in crate::web) detail: String,
 }
 
-/// All of a job, the open ones first.
-pub(in crate::web) fn of_job(file: &JobFile) -> Vec<DefectView> {
+/// What the page of a job shows of its defects.
+pub(in crate::web) struct JobDefects {
+    /// The open ones first.
+    pub(in crate::web) all: Vec<DefectView>,
+    /// Where a manager opens one.
+    pub(in crate::web) open: Option<String>,
+}
+
+pub(in crate::web) fn of_job(file: &JobFile, who: &Who) -> JobDefects {
     let mut defects = file.state.defects();
     defects.sort_by_key(|defect| defect.closed().is_some());
-    defects.iter().map(|defect| view(file, defect)).collect()
+    let may_open = who.is_manager() && file.state.released.is_none();
+    JobDefects {
+        all: defects.iter().map(|defect| view(file, defect)).collect(),
+        open: may_open.then(|| format!("/jobs/{}/defects/new", file.row.id)),
+    }
 }
 
 /// Those of these that are open at a step, for whoever stands before it.
