@@ -22,7 +22,11 @@ pub enum Refusal {
     StepsDue(Vec<OpenPoint>),
     #[error("The job is not submitted. The technician submits it when every step has a result")]
     NotSubmitted,
-    #[error("{} points are open, so no certificate can be made. Send the job back or settle them", .0.len())]
+    #[error(
+        "No certificate can be made: {}. Send the job back or settle what is open. {}",
+        counted(.0),
+        named(.0)
+    )]
     Open(Vec<OpenPoint>),
     #[error("The job is released already")]
     Released,
@@ -39,6 +43,23 @@ pub enum Refusal {
     NoConcession,
     #[error("The sheet has no such step")]
     NoStep,
+}
+
+/// Points that a refusal names itself; the review page lists all of them.
+const POINTS_NAMED_MAX: usize = 3;
+
+fn counted(points: &[OpenPoint]) -> String {
+    if points.len() == 1 {
+        "1 point is open".to_owned()
+    } else {
+        format!("{} points are open", points.len())
+    }
+}
+
+/// The first of them, without the stop at the end.
+fn named(points: &[OpenPoint]) -> String {
+    let first = points.iter().take(POINTS_NAMED_MAX).map(|point| point.sentence.as_str());
+    first.collect::<Vec<_>>().join(" ").trim_end_matches('.').to_owned()
 }
 
 /// Steps that have no result yet.

@@ -21,7 +21,7 @@ mod view;
 
 pub(super) use open::{new_page, open};
 pub(super) use show::{assign, confirm, rework, show};
-pub(super) use view::{DefectView, of_job, of_step};
+pub(super) use view::{DefectView, JobDefects, of_job, of_step};
 
 /// What the address calls closed ones.
 const CLOSED: &str = "closed";

@@ -43,6 +43,7 @@ fn acts(path: &'static str, access: Access, handler: MethodRouter<App>) -> Route
 pub fn table() -> Vec<Route> {
     let mut routes = open_to_all();
     routes.extend(about_jobs());
+    routes.extend(about_defects_and_days());
     routes.extend(about_papers());
     routes.extend(about_kits());
     routes.extend(about_the_workshop());
@@ -120,6 +121,12 @@ fn about_jobs() -> Vec<Route> {
         acts("/jobs/{job}/certificate", MANAGER, post(certificates::make)),
         reads("/jobs/{job}/again", MANAGER, get(again::show)),
         acts("/jobs/{job}/again", MANAGER, post(again::act)),
+        reads("/vehicles/{job}", TECHNICIAN, get(vehicles::show)),
+    ]
+}
+
+fn about_defects_and_days() -> Vec<Route> {
+    vec![
         reads("/defects", TECHNICIAN, get(defects::list)),
         reads("/jobs/{job}/defects/new", MANAGER, get(defects::new_page)),
         acts("/jobs/{job}/defects", MANAGER, post(defects::open)),
@@ -127,7 +134,11 @@ fn about_jobs() -> Vec<Route> {
         acts("/jobs/{job}/defects/{defect}/rework", TECHNICIAN, post(defects::rework)),
         acts("/jobs/{job}/defects/{defect}/confirm", MANAGER, post(defects::confirm)),
         acts("/jobs/{job}/defects/{defect}/assign", MANAGER, post(defects::assign)),
-        reads("/vehicles/{job}", TECHNICIAN, get(vehicles::show)),
+        reads("/board", MANAGER, get(board::show)),
+        acts("/board/away", MANAGER, post(board::note_away)),
+        acts("/board/away/back", MANAGER, post(board::take_back)),
+        reads("/jobs/{job}/day", MANAGER, get(board::day_page)),
+        acts("/jobs/{job}/day", MANAGER, post(board::move_job)),
     ]
 }
 
@@ -166,11 +177,6 @@ fn about_kits() -> Vec<Route> {
 
 fn about_the_workshop() -> Vec<Route> {
     vec![
-        reads("/board", MANAGER, get(board::show)),
-        acts("/board/away", MANAGER, post(board::note_away)),
-        acts("/board/away/back", MANAGER, post(board::take_back)),
-        reads("/jobs/{job}/day", MANAGER, get(board::day_page)),
-        acts("/jobs/{job}/day", MANAGER, post(board::move_job)),
         reads("/due", MANAGER, get(due::list)),
         acts("/due/calendar", MANAGER, post(due::make_address)),
         acts("/due/calendar/revoke", MANAGER, post(due::revoke_address)),

@@ -24,7 +24,7 @@ use super::views::{Gauge, Mark, Tape};
 use crate::acts::job::{JobFile, load};
 use crate::domain::entry::Payload;
 use crate::domain::ids::{InstrumentId, JobId};
-use crate::domain::job::{EditionNotice, Recorded, StepState, Words};
+use crate::domain::job::{Defect, EditionNotice, Recorded, StepState, Words};
 use crate::domain::number::parse_typed;
 use crate::domain::reinspection::Comparison;
 use crate::domain::solar_open::OpenString;
@@ -127,7 +127,8 @@ fn sheet_page(
     } else {
         Some(next_after(file, &query.after))
     };
-    let making = Making { app, who, file, query, typed, open: asked.or(next) };
+    let defects = file.state.defects();
+    let making = Making { app, who, file, query, typed, open: asked.or(next), defects };
     let phases: Result<Vec<PhaseView>, WebError> = Phase::ALL
         .into_iter()
         .filter(|phase| file.state.phase(*phase).next().is_some())
@@ -156,8 +157,8 @@ fn notices(file: &JobFile) -> Vec<String> {
 }
 
 /// A defect that sent the step back is shown as what it is.
-fn is_return(words: &&Words) -> bool {
-    matches!(words.body.payload, Payload::Return { .. })
+fn returned(words: &Words) -> Option<String> {
+    matches!(words.body.payload, Payload::Return { .. }).then(|| words.text.clone())
 }
 
 /// Everything that a step is shown from.
@@ -168,6 +169,7 @@ struct Making<'a> {
     query: &'a SheetQuery,
     typed: &'a Typed,
     open: Option<usize>,
+    defects: Vec<Defect>,
 }
 
 impl Making<'_> {
@@ -205,8 +207,8 @@ impl Making<'_> {
             saved: if is_open { self.saved() } else { None },
             before: compared.as_ref().and_then(Comparison::before),
             since: compared.as_ref().and_then(Comparison::after),
-            reopened: state.reopened.as_ref().filter(is_return).map(|words| words.text.clone()),
-            defects: of_step(self.file, state),
+            reopened: state.reopened.as_ref().and_then(returned),
+            defects: of_step(self.file, &self.defects, state),
             notice: self.file.state.step_notice(state),
             results: state.history.iter().rev().map(|result| self.result(result)).collect(),
             remarks: state.remarks.iter().map(|words| words.text.clone()).collect(),

@@ -2,7 +2,7 @@
 
 use fusewright::domain::entry::Payload;
 use fusewright::domain::ids::EntryId;
-use fusewright::domain::job::{Stage, Wants};
+use fusewright::domain::job::{Flag, Stage, Wants};
 use fusewright::domain::person::Role;
 use fusewright::domain::release::{Refusal, due, may_release, open_points};
 use fusewright::domain::step::StepKind;
@@ -169,6 +169,19 @@ fn a_managers_defect_of_a_step_without_a_measurement_is_confirmed_too() {
     assert_eq!(pen.state().defects()[0].wants(), Wants::Confirmation);
     pen.write(MANAGER, &step, closed(id));
     assert_eq!(pen.state().defects()[0].wants(), Wants::Nothing);
+}
+
+#[test]
+fn what_was_done_about_a_fail_is_a_remark_at_its_step_too() {
+    let mut pen = Pen::with_sheet();
+    let id = pen.write(FITTER, RESTED, volts("11.0"));
+    pen.write(FITTER, RESTED, rework(id));
+    pen.write(FITTER, RESTED, volts("12.6"));
+    let state = pen.state();
+    assert_eq!(state.defects()[0].wants(), Wants::Nothing);
+    let step = state.step(RESTED).unwrap();
+    assert_eq!(step.remarks[0].text, "Made new.");
+    assert!(!step.flags().contains(&Flag::UnexplainedPass));
 }
 
 #[test]

@@ -84,3 +84,19 @@ fn a_record_is_made_only_of_a_released_job() {
     assert_eq!(record.steps.len(), pen.state().steps.len());
     assert!(record.steps.iter().all(|step| step.verdict.is_good()));
 }
+
+#[test]
+fn a_refused_release_names_the_first_points_and_no_more() {
+    use fusewright::domain::release::OpenPoint;
+    let points = |count: usize| {
+        let point = |n| OpenPoint { step: None, sentence: format!("Point {n}.") };
+        Refusal::Open((1..=count).map(point).collect()).to_string()
+    };
+    let one = "No certificate can be made: 1 point is open. Send the job back or settle what is open. \
+               Point 1";
+    assert_eq!(points(1), one);
+    assert!(points(3).ends_with(
+        "3 points are open. Send the job back or settle what is open. Point 1. Point 2. Point 3"
+    ));
+    assert!(points(4).ends_with("Point 1. Point 2. Point 3"));
+}

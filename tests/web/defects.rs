@@ -232,3 +232,14 @@ async fn the_same_rework_sent_twice_is_noted_once() {
     let state = again(&app, &file).await.state;
     assert_eq!(state.defect(defect.id).unwrap().reworks.len(), 1);
 }
+
+#[tokio::test]
+async fn a_release_that_is_refused_names_the_defect() {
+    let (app, file, _) = start().await;
+    raised(&app, &file).await;
+    let release = format!("/jobs/{}/release", file.row.id);
+    let reply = app.manager().await.post(&release, &[("name", "Mika Saari")]).await;
+    reply.has_status(422).says("points are open");
+    let review = app.manager().await.get(&format!("/jobs/{}/review", file.row.id)).await;
+    review.says("Defect of the job as a whole: Swarf lies in the seat rail");
+}

@@ -205,7 +205,9 @@ async fn recorded_at_the_limits(phone: &Phone) -> (Decimal, Decimal) {
         Payload::Torque { instrument, .. } => Payload::Torque { value: beyond, instrument },
         other => other,
     };
-    let mut texts = vec![phone.text(400, &torque.key, fail)];
+    let done =
+        Payload::Remark { text: "Loosened, tightened again.".to_owned(), photos: Vec::new() };
+    let mut texts = vec![phone.text(400, &torque.key, fail), phone.text(401, &torque.key, done)];
     for (id, step) in (500..).zip(&steps) {
         let payload = match good(step) {
             Payload::Photo { .. } => Payload::Photo { photos: vec![Digest::of(&picture)] },

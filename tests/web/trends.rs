@@ -164,6 +164,8 @@ async fn results_follow_the_record_and_a_re_inspection_stays_out() {
     let manager = app.manager().await;
     let reading = |value: &str| Payload::Reading { value: dec(value), instrument: METER };
     write(&app, job, RESTED, reading("11.0")).await;
+    let done = Payload::Remark { text: "Posts cleaned.".to_owned(), photos: Vec::new() };
+    write(&app, job, RESTED, done).await;
     app.pass_minutes(1);
     write(&app, job, RESTED, reading("12.6")).await;
     let rows = file(&manager, "/trends.csv").await;

@@ -14,6 +14,7 @@ const NO_SUCH_DEFECT: &str = "The job has no such open defect. It is kept and ch
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub(super) struct DefectEntries {
     raised: Vec<Raised>,
+    /// About those.
     reworks: Vec<(EntryId, Words)>,
 }
 
@@ -143,9 +144,6 @@ impl JobState {
         let raised = self.defect_entries.raised.iter().map(|raised| self.raised(raised));
         let mut all: Vec<Defect> = found.chain(raised).collect();
         for defect in &mut all {
-            let named = self.defect_entries.reworks.iter().filter(|(id, _)| *id == defect.id);
-            defect.reworks.extend(named.map(|(_, words)| words.clone()));
-            defect.reworks.sort_by_key(|words| words.act.seq);
             defect.is_settled = self.released.is_some();
         }
         all.sort_by_key(|defect| defect.opened.seq);
@@ -154,13 +152,6 @@ impl JobState {
 
     pub fn defect(&self, id: EntryId) -> Option<Defect> {
         self.defects().into_iter().find(|defect| defect.id == id)
-    }
-
-    /// Defects of one step that are open.
-    pub fn open_defects_of(&self, key: &str) -> Vec<Defect> {
-        let at = |defect: &Defect| defect.step.as_ref().is_some_and(|step| step.key == key);
-        let open = |defect: &Defect| defect.closed().is_none();
-        self.defects().into_iter().filter(|defect| at(defect) && open(defect)).collect()
     }
 
     /// Steps are due again, or a manager's defect is untouched.
@@ -186,12 +177,22 @@ impl JobState {
         self.defect_entries.raised.push(Raised { words, title, confirmed: None });
     }
 
+    /// About a failing result it is a remark at its step, as it would be on the sheet.
     pub(super) fn rework(&mut self, entry: &Entry, defect: EntryId, text: &str) {
-        if self.defect(defect).is_none() {
+        let words = words(entry, text);
+        let fails = |result: &Recorded| {
+            result.act.entry == defect && result.verdict() == Some(Verdict::Fail)
+        };
+        let is_raised = |raised: &Raised| raised.words.act.entry == defect;
+        let mut steps = self.steps.iter_mut();
+        if self.defect_entries.raised.iter().any(is_raised) {
+            self.defect_entries.reworks.push((defect, words));
+        } else if let Some(state) = steps.find(|state| state.history.iter().any(fails)) {
+            state.remarks.push(words);
+        } else {
             return self.set_aside(entry, NO_SUCH_DEFECT);
         }
         self.workers.insert(entry.person);
-        self.defect_entries.reworks.push((defect, words(entry, text)));
     }
 
     /// Counts only once what was done is written down; the server refuses it before it is recorded.
@@ -216,6 +217,10 @@ impl JobState {
             title: state.map_or_else(|| raised.title.clone(), |state| state.step.title.clone()),
             key,
         });
+        let mut reworks = state.map_or_else(Vec::new, |state| remarks_after(state, act.seq));
+        let named = self.defect_entries.reworks.iter().filter(|(id, _)| *id == act.entry);
+        reworks.extend(named.map(|(_, words)| words.clone()));
+        reworks.sort_by_key(|words| words.act.seq);
         Defect {
             id: act.entry,
             step,
@@ -223,7 +228,7 @@ impl JobState {
             photos: body.payload.photos().to_vec(),
             is_raised: true,
             opened: act.clone(),
-            reworks: state.map_or_else(Vec::new, |state| remarks_after(state, act.seq)),
+            reworks,
             retest: state
                 .and_then(|state| state.history.iter().find(retest))
                 .map(|result| result.act.clone()),

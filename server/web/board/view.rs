@@ -3,7 +3,7 @@
 use time::Date;
 
 use super::{Board, is_fitter};
-use crate::domain::board::{DAY_MINUTES, hours_words, is_late, is_weekend, words};
+use crate::domain::board::{DAY_MINUTES, Span, hours_words, is_late, is_weekend, words};
 use crate::domain::ids::PersonId;
 use crate::domain::job::Stage;
 use crate::storage::board::{BoardJob, Saw};
@@ -96,7 +96,7 @@ impl<'a> Week7<'a> {
         let jobs: Vec<&BoardJob> = self.all.jobs.iter().filter(here).collect();
         let open = jobs.iter().filter(|job| job.stage != Stage::Released);
         let spans = open.filter_map(|job| job.planned.span());
-        let minutes: u32 = spans.map(|span| span.minutes_a_day()).sum();
+        let minutes: u32 = spans.map(Span::minutes_a_day).sum();
         let is_away = person.is_some_and(|person| self.all.away.contains(&(person, day)));
         CellView {
             day: day.to_string(),
@@ -127,7 +127,7 @@ impl<'a> Week7<'a> {
 
     /// A card in its cell of a day.
     fn card(&self, job: &BoardJob, day: Date) -> CardView {
-        let days = job.planned.span().map(|span| span.each_day()).unwrap_or_default();
+        let days = job.planned.span().map(Span::each_day).unwrap_or_default();
         let nth = days.iter().position(|one| *one == day).map_or(1, |place| place + 1);
         let card = self.loose_card(job);
         let part = format!("{}, day {nth} of {}", card.hours, days.len());

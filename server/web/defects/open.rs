@@ -5,6 +5,7 @@ use axum::extract::{Multipart, Path, Query, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 
+use crate::acts::ActError;
 use crate::acts::defects::{self, Seen};
 use crate::acts::job::{JobFile, load};
 use crate::domain::entry::TEXT_CHARS_MAX;
@@ -78,27 +79,47 @@ pub(in crate::web) async fn open(
 ) -> Result<Response, WebError> {
     let sent = StepForm::read(parts).await?;
     let mut filled = Filled::with(["step", "text"].map(|name| (name, sent.text(name))));
+    let file = load(app.store(), who.workshop(), job).await?;
+    let status = match checked(&app, &who, &file, (&sent, &mut filled)).await? {
+        None => StatusCode::UNPROCESSABLE_ENTITY,
+        Some(seen) => match defects::open(app.store(), &who.by(app.now()), job, seen).await {
+            Ok(_) => return Ok(Redirect::to(&format!("/jobs/{job}#defects")).into_response()),
+            Err(ActError::Append(moved)) => {
+                filled.fault("text", format!("{moved}."));
+                StatusCode::CONFLICT
+            }
+            Err(other) => return Err(other.into()),
+        },
+    };
+    Ok((status, page(&form_page(&who, &file, filled))).into_response())
+}
+
+/// What the form says. Photos are stored only once the rest of it is sound.
+async fn checked(
+    app: &App,
+    who: &Who,
+    file: &JobFile,
+    (sent, filled): (&StepForm, &mut Filled),
+) -> Result<Option<Seen>, WebError> {
+    if file.state.released.is_some() {
+        return Err(Refusal::Released.into());
+    }
     if filled.text("text").is_empty() {
         filled.fault("text", "Write what is wrong.");
     }
     let text = filled.maybe_lines("text", TEXT_CHARS_MAX);
-    // Nothing of a job that is not there, or that cannot have defects any more, is stored.
-    let file = load(app.store(), who.workshop(), job).await?;
-    if file.state.released.is_some() {
-        return Err(Refusal::Released.into());
-    }
-    let photos = keep_photos(&app, &who, &sent).await?.unwrap_or_else(|fault| {
-        filled.fault("photo", fault);
-        Vec::new()
-    });
     let step = filled.text("step").to_owned();
     if !step.is_empty() && file.state.step(&step).is_none() {
         filled.fault("step", "The sheet has no such step any more. Choose another.");
     }
     if !filled.is_sound() {
-        let again = page(&form_page(&who, &file, filled));
-        return Ok((StatusCode::UNPROCESSABLE_ENTITY, again).into_response());
+        return Ok(None);
     }
-    defects::open(app.store(), &who.by(app.now()), job, Seen { step, text, photos }).await?;
-    Ok(Redirect::to(&format!("/jobs/{job}#defects")).into_response())
+    Ok(match keep_photos(app, who, sent).await? {
+        Ok(photos) => Some(Seen { step, text, photos }),
+        Err(fault) => {
+            filled.fault("photo", fault);
+            None
+        }
+    })
 }

@@ -79,8 +79,9 @@ async fn defect_page(
     let here = format!("/jobs/{job}/defects/{id}");
     let person = find_person(app.store(), who.workshop(), id).await?;
     let is_open = defect.closed().is_none() && file.state.released.is_none();
-    let confirms =
-        is_open && who.is_manager() && may_confirm(&file, &defect, who.person.id).is_ok();
+    let may = may_confirm(&file, &defect, who.person.id).is_ok();
+    // What was typed comes back, even where somebody else was faster.
+    let confirms = is_open && who.is_manager() && (may || !filled.text("seen").is_empty());
     let rework = if is_open { Some(rework_form(app, &here, &mut filled)?) } else { None };
     Ok(DefectPage {
         frame: Frame::new(format!("Defect, job {}", file.row.number), who, "/defects"),
@@ -243,6 +244,11 @@ async fn answer(
         Err(ActError::Rule(sentence)) => {
             sent.fault(field, sentence);
             came_back(app, who, (job, defect), sent).await
+        }
+        Err(ActError::Append(moved)) => {
+            sent.fault(field, format!("{moved}."));
+            let again = page(&defect_page(app, who, (job, defect), sent).await?);
+            Ok((StatusCode::CONFLICT, again).into_response())
         }
         Err(other) => Err(other.into()),
     }

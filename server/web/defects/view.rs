@@ -3,6 +3,7 @@
 use super::mark;
 use crate::acts::job::JobFile;
 use crate::domain::job::{Defect, StepState};
+use crate::web::session::Who;
 use crate::web::views::Mark;
 
 /// What `components/defects.html` prints.
@@ -13,17 +14,35 @@ pub(in crate::web) struct DefectView {
     pub(in crate::web) detail: String,
 }
 
-/// All of a job, the open ones first.
-pub(in crate::web) fn of_job(file: &JobFile) -> Vec<DefectView> {
-    let mut defects = file.state.defects();
-    defects.sort_by_key(|defect| defect.closed().is_some());
-    defects.iter().map(|defect| view(file, defect)).collect()
+/// What the page of a job shows of its defects.
+pub(in crate::web) struct JobDefects {
+    /// The open ones first.
+    pub(in crate::web) all: Vec<DefectView>,
+    /// Where a manager opens one.
+    pub(in crate::web) open: Option<String>,
 }
 
-/// Open ones of a step, for whoever stands before it.
-pub(in crate::web) fn of_step(file: &JobFile, state: &StepState) -> Vec<DefectView> {
-    let open = file.state.open_defects_of(&state.step.key);
-    open.iter().map(|defect| view(file, defect)).collect()
+pub(in crate::web) fn of_job(file: &JobFile, who: &Who) -> JobDefects {
+    let mut defects = file.state.defects();
+    defects.sort_by_key(|defect| defect.closed().is_some());
+    let may_open = who.is_manager() && file.state.released.is_none();
+    JobDefects {
+        all: defects.iter().map(|defect| view(file, defect)).collect(),
+        open: may_open.then(|| format!("/jobs/{}/defects/new", file.row.id)),
+    }
+}
+
+/// Those of these that are open at a step, for whoever stands before it.
+pub(in crate::web) fn of_step(
+    file: &JobFile,
+    defects: &[Defect],
+    state: &StepState,
+) -> Vec<DefectView> {
+    let here = |defect: &&Defect| {
+        let key = defect.step.as_ref().map(|step| step.key.as_str());
+        key == Some(state.step.key.as_str()) && defect.closed().is_none()
+    };
+    defects.iter().filter(here).map(|defect| view(file, defect)).collect()
 }
 
 fn view(file: &JobFile, defect: &Defect) -> DefectView {

@@ -5,7 +5,7 @@ use axum::extract::{Path, State};
 use axum::response::Response;
 
 use super::super::app::App;
-use super::super::defects::{DefectView, of_job};
+use super::super::defects::{JobDefects, of_job};
 use super::super::error::WebError;
 use super::super::form::Choice;
 use super::super::page::{Frame, page};
@@ -41,9 +41,7 @@ struct JobPage {
     main: Option<(String, String)>,
     submit: Option<SubmitView>,
     attention: Vec<Attention>,
-    defects: Vec<DefectView>,
-    /// Where a manager opens one.
-    defect_href: Option<String>,
+    defects: JobDefects,
     aside: Vec<AsideView>,
     /// Of a re-inspection: what is not as it was, and a sentence about the rest.
     compared: Vec<ComparedView>,
@@ -79,18 +77,12 @@ pub(in crate::web) async fn show(
         frame: Frame::new(format!("Job {}", file.row.number), &who, "/jobs"),
         number: file.row.number,
         lede: format!("{}, {}. {}.", file.row.vehicle, file.row.registration, file.kit.title),
-        tape: file
-            .state
-            .sheet
-            .as_ref()
-            .map(|_| Tape::of(&file.state, file.state.next_due().map(|step| step.number))),
+        tape: tape(&file),
         sheet_href: format!("{here}/sheet"),
         main: main_way(&file, &here, &who),
         submit: SubmitView::of(&app, &who, &file)?.filter(|submit| submit.is_due.is_some()),
         attention: attention(&file, &here),
-        defects: of_job(&file),
-        defect_href: (who.is_manager() && file.state.released.is_none())
-            .then(|| format!("{here}/defects/new")),
+        defects: of_job(&file, &who),
         aside: AsideView::all(&file),
         compared,
         unchanged: unchanged(same),
@@ -111,6 +103,12 @@ pub(in crate::web) async fn show(
         technicians: technicians(&who, &file, people),
         assign_href: format!("{here}/assign"),
     }))
+}
+
+/// Nothing without a sheet.
+fn tape(file: &JobFile) -> Option<Tape> {
+    let here = file.state.next_due().map(|step| step.number);
+    file.state.sheet.as_ref().map(|_| Tape::of(&file.state, here))
 }
 
 fn unchanged(count: usize) -> Option<String> {
