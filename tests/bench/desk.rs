@@ -83,7 +83,7 @@ async fn measure(jobs: u64) {
     let client = must(Client::builder().cookie_store(true).build());
     sign_in(&client).await;
     let review = first_review(&client).await;
-    let pages: [Page<'_>; 9] = [
+    let pages: [Page<'_>; 12] = [
         ("desk", 100, &|_| "/jobs".to_owned()),
         ("search: a word that every fourth job has", 100, &|_| "/jobs?find=camper".to_owned()),
         ("search: a customer", 300, &|n| format!("/jobs?find=flint+works+{}", n * 7919 % jobs / 5)),
@@ -95,6 +95,9 @@ async fn measure(jobs: u64) {
             "/jobs?kit=TRAY-40&vehicle=flatbed&find=lid".to_owned()
         }),
         ("filter: days of last year", 100, &|_| "/jobs?from=2025-01-01&to=2025-12-31".to_owned()),
+        ("plan board", 100, &|_| "/board".to_owned()),
+        ("defects", 100, &|_| "/defects".to_owned()),
+        ("due", 100, &|_| "/due".to_owned()),
         ("review, all steps", 100, &|_| format!("{review}?show=all")),
         ("trends of this year", 20, &|_| "/trends".to_owned()),
     ];
