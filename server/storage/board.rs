@@ -14,8 +14,10 @@ use super::{StorageError, Store, defects};
 
 /// Jobs of one week at most.
 pub const WEEK_JOBS_MAX: u32 = 500;
-/// Jobs without a day on one page, and late ones at most.
+/// Jobs without a day on one page.
 pub const UNDATED_LISTED: u32 = 50;
+/// Jobs that nobody has begun, the longest ago first.
+pub const LATE_LISTED: u32 = 50;
 /// Jobs of one person that their list shows at most.
 pub const PERSON_JOBS_MAX: u32 = 100;
 /// Earlier jobs of a kit that tell how long one takes.
@@ -134,7 +136,7 @@ pub async fn list_past(
     workshop: WorkshopId,
     day: Date,
 ) -> Result<Vec<BoardJob>, StorageError> {
-    let asked = sqlx::query(SQL_PAST).bind(workshop.0).bind(day.to_string()).bind(UNDATED_LISTED);
+    let asked = sqlx::query(SQL_PAST).bind(workshop.0).bind(day.to_string()).bind(LATE_LISTED);
     read(&asked.fetch_all(store.readers()).await?)
 }
 

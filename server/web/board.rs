@@ -17,7 +17,7 @@ use super::views::Mark;
 use crate::domain::board::{Conflict, Hand, Known, Placed, Week, conflicts, is_late, words};
 use crate::domain::ids::PersonId;
 use crate::domain::person::{Person, Role};
-use crate::storage::board::{self, BoardJob, WEEK_JOBS_MAX};
+use crate::storage::board::{self, BoardJob, LATE_LISTED, WEEK_JOBS_MAX};
 use crate::storage::people;
 
 mod away;
@@ -43,7 +43,7 @@ pub(super) struct BoardQuery {
     week: String,
     /// The jobs without a day go on behind this number.
     #[serde(default)]
-    after: u64,
+    after: String,
 }
 
 struct ConflictView {
@@ -67,6 +67,7 @@ struct BoardPage {
     /// The same by day, for the phone.
     days: Vec<DayView>,
     late: Vec<CardView>,
+    more_late: Option<()>,
     undated: Vec<CardView>,
     more: Option<String>,
     away: Vec<AwayView>,
@@ -95,6 +96,8 @@ struct Board {
     today: Date,
     jobs: Vec<BoardJob>,
     late: Vec<BoardJob>,
+    /// More were planned earlier than are listed.
+    more_late: bool,
     people: Vec<Person>,
     away: BTreeSet<(PersonId, Date)>,
     found: Vec<Conflict>,
@@ -108,13 +111,14 @@ impl Board {
         let mut jobs = board::list_week(store, workshop, ends).await?;
         jobs.retain(|job| job.planned.span().is_some_and(|span| span.last() >= week.monday()));
         let mut late = board::list_past(store, workshop, today).await?;
+        let more_late = late.len() >= LATE_LISTED as usize;
         let is_here = |job: &BoardJob| jobs.iter().any(|here| here.id == job.id);
         late.retain(|job| {
             job.planned.span().is_some_and(|span| is_late(job.stage, span, today)) && !is_here(job)
         });
         let people = people::list(store, workshop).await?;
         let away = board::list_away(store, workshop, ends).await?.into_iter().collect();
-        let mut all = Self { week, today, jobs, late, people, away, found: Vec::new() };
+        let mut all = Self { week, today, jobs, late, more_late, people, away, found: Vec::new() };
         all.found = all.conflicts();
         Ok(all)
     }
@@ -154,7 +158,8 @@ async fn board_page(
     let this = Week::of(app.now().utc().date());
     let week = query.week.parse::<Week>().unwrap_or(this);
     let all = Board::load(app, who, week).await?;
-    let (undated, more) = board::list_undated(app.store(), who.workshop(), query.after).await?;
+    let after = query.after.parse().unwrap_or(0);
+    let (undated, more) = board::list_undated(app.store(), who.workshop(), after).await?;
     let more = undated.last().filter(|_| more);
     let shown = Week7::of(&all);
     let link = |week: Week| format!("/board?week={week}");
@@ -169,6 +174,7 @@ async fn board_page(
         columns: shown.columns(),
         rows: shown.rows(),
         days: shown.by_day(),
+        more_late: all.more_late.then_some(()),
         late: all.late.iter().map(|job| shown.loose_card(job)).collect(),
         undated: undated.iter().map(|job| shown.loose_card(job)).collect(),
         more: more.map(|last| format!("{}&after={}", link(week), last.number)),

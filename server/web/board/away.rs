@@ -27,7 +27,7 @@ pub(in crate::web) async fn note(
     let person = person(&app, &who, &mut sent).await?;
     let days = days(&mut sent, app.now().utc().date());
     let (Some(person), Some(days), true) = (person, days, sent.is_sound()) else {
-        let query = BoardQuery { week: sent.text("week").to_owned(), after: 0 };
+        let query = BoardQuery { week: sent.text("week").to_owned(), after: String::new() };
         let again = page(&board_page(&app, &who, &query, sent).await?);
         return Ok((StatusCode::UNPROCESSABLE_ENTITY, again).into_response());
     };

@@ -18,7 +18,7 @@ pub(super) struct ColumnView {
 pub(super) struct CardView {
     /// Of the element; only the first day of a job has one, and can be moved.
     pub(super) id: Option<String>,
-    /// Where it is moved to another day, and its form.
+    /// Where it is moved to another day, and its form; the job itself once that is released.
     pub(super) action: String,
     pub(super) saw: String,
     pub(super) number: u64,
@@ -141,10 +141,11 @@ impl<'a> Week7<'a> {
     pub(super) fn loose_card(&self, job: &BoardJob) -> CardView {
         let saw = Saw { version: job.planned.version, technician: job.technician };
         let day = job.planned.day.map(words);
+        let is_open = job.stage != Stage::Released;
         let hours = job.planned.minutes.map(hours_words);
         CardView {
-            id: Some(format!("j-{}", job.id)),
-            action: format!("/jobs/{}/day", job.id),
+            id: is_open.then(|| format!("j-{}", job.id)),
+            action: format!("/jobs/{}{}", job.id, if is_open { "/day" } else { "" }),
             saw: saw_text(saw),
             number: job.number,
             vehicle: format!("{}, {}", job.registration, job.vehicle),
