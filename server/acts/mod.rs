@@ -17,6 +17,7 @@ pub mod links;
 pub mod outbox_file;
 mod paper;
 pub mod plan;
+pub mod recall;
 pub mod record;
 pub mod seals;
 pub mod status_list;

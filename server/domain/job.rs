@@ -7,7 +7,6 @@ use std::collections::BTreeSet;
 
 use super::entry::{Body, Entry, Payload, Signature};
 use super::ids::{EntryId, Moment, PersonId};
-use super::instrument::Instrument;
 use super::sheet::Sheet;
 use super::sheet::change::kind_change;
 use super::step::Phase;
@@ -15,11 +14,13 @@ use super::verdict::{Judgement, NotCounted, Verdict, judge};
 
 mod editions;
 mod flags;
+mod known;
 mod loaded;
 mod step_state;
 
 pub use editions::EditionNotice;
 pub use flags::Flag;
+pub use known::{Known, fold};
 pub use loaded::Loaded;
 pub use step_state::StepState;
 
@@ -176,16 +177,8 @@ pub struct JobState {
     pub last_received: Option<Moment>,
 }
 
-/// What the fold reads besides the entries.
-#[derive(Debug, Clone, Copy)]
-pub struct Known<'a> {
-    /// All sheet editions, oldest first.
-    pub sheets: &'a [Sheet],
-    pub instruments: &'a [Instrument],
-}
-
-/// Folds a job's entries, in the order of the chain.
-pub fn fold(entries: &[Entry], known: Known<'_>) -> JobState {
+/// Folds what is known of a job's entries, in the order of the chain.
+fn fold_known(entries: &[Entry], known: Known<'_>) -> JobState {
     let mut state = JobState {
         plan_edition: 0,
         sheet: None,

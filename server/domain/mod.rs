@@ -2,6 +2,7 @@
 
 pub mod archive;
 pub mod calendar;
+pub mod calibration_paper;
 pub mod certificate;
 pub mod chain;
 pub mod change;

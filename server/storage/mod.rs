@@ -6,6 +6,7 @@
 
 pub mod audit;
 pub mod calendar_tokens;
+pub mod calibration_files;
 pub mod certificates;
 mod chain;
 mod columns;
@@ -34,6 +35,7 @@ pub mod picture;
 pub mod pin_tries;
 pub mod pins;
 pub mod plans;
+pub mod recalls;
 pub mod reinspections;
 pub mod results;
 pub mod scratch;

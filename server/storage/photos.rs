@@ -187,14 +187,14 @@ pub(super) fn path(store: &Store, stored_sha256: &Digest, ending: &str) -> PathB
 }
 
 /// Two levels of folders, so that none grows beyond what a file system lists quickly.
-fn shelf(digest: &Digest) -> (&str, &str) {
+pub(super) fn shelf(digest: &Digest) -> (&str, &str) {
     let digits = digest.as_str();
     // A digest has 64 digits, all of one byte.
     (digits.get(..2).unwrap_or_default(), digits.get(2..4).unwrap_or_default())
 }
 
 /// The 32 bytes that a digest spells.
-fn raw(digest: &Digest) -> Vec<u8> {
+pub(super) fn raw(digest: &Digest) -> Vec<u8> {
     let digits = digest.as_str().as_bytes();
     digits
         .chunks_exact(2)
@@ -209,7 +209,7 @@ fn value(digit: u8) -> u8 {
     }
 }
 
-fn digest(bytes: &[u8; 32]) -> Result<Digest, StorageError> {
+pub(super) fn digest(bytes: &[u8; 32]) -> Result<Digest, StorageError> {
     Digest::try_from(hex(bytes)).map_err(|error| StorageError::unreadable("digest", error))
 }
 

@@ -22,7 +22,7 @@ const LISTED: u32 = 100;
 const ADDRESS_CHARS_MAX: usize = 300;
 
 /// Acts that are written down here, in the words of the page; before what or whom each was done to.
-pub const WORDS: [(&str, &str); 31] = [
+pub const WORDS: [(&str, &str); 33] = [
     ("/sign-in", "signed in"),
     ("/switch", "took over the phone"),
     ("/sign-out", "signed out"),
@@ -41,6 +41,11 @@ pub const WORDS: [(&str, &str); 31] = [
     ("/kits", "imported a kit"),
     ("/instruments", "added an instrument"),
     ("/instruments/{instrument}/calibrations", "noted a calibration of"),
+    (
+        "/instruments/{instrument}/calibrations/{calibration}/files",
+        "attached a file to a calibration of",
+    ),
+    ("/instruments/{instrument}/recall", "recalled"),
     ("/instruments/{instrument}/retire", "retired"),
     ("/people", "added a person"),
     ("/people/{person}/disable", "disabled"),

@@ -157,6 +157,23 @@ fn about_the_workshop() -> Vec<Route> {
         acts("/instruments", MANAGER, post(instruments::append)),
         reads("/instruments/{instrument}", MANAGER, get(instruments::show)),
         acts("/instruments/{instrument}/calibrations", MANAGER, post(instruments::calibrate)),
+        acts(
+            "/instruments/{instrument}/calibrations/{calibration}/files",
+            MANAGER,
+            post(instruments::attach),
+        ),
+        reads(
+            "/instruments/{instrument}/calibrations/{calibration}/files/{sha256}",
+            MANAGER,
+            get(instruments::file),
+        ),
+        acts("/instruments/{instrument}/recall", MANAGER, post(instruments::recall)),
+        reads("/instruments/{instrument}/recalls/{recall}", MANAGER, get(instruments::show_recall)),
+        reads(
+            "/instruments/{instrument}/recalls/{recall}/readings.csv",
+            MANAGER,
+            get(instruments::csv_file),
+        ),
         acts("/instruments/{instrument}/retire", MANAGER, post(instruments::retire)),
         reads("/people", MANAGER, get(people::list)),
         acts("/people", MANAGER, post(people::append)),
@@ -183,6 +200,10 @@ fn kib_max(path: &str) -> usize {
     match path {
         "/jobs/{job}/steps/{step}" => super::REQUEST_MIB_MAX * 1024,
         "/sync" => super::BATCH_KIB_MAX,
+        "/instruments/{instrument}/calibrations"
+        | "/instruments/{instrument}/calibrations/{calibration}/files" => {
+            instruments::REQUEST_KIB_MAX
+        }
         "/outbox-file" => outbox_file::REQUEST_KIB_MAX,
         "/photos/{sha256}/upload" => PIECE_KIB_MAX,
         _ => super::FORM_KIB_MAX,

@@ -98,6 +98,7 @@ pub(crate) fn instrument(ranges: Vec<Range>) -> Instrument {
             due_on: "2026-12-31".to_owned(),
             certificate: "C-1".to_owned(),
         }],
+        recalls: Vec::new(),
         retired: false,
     }
 }

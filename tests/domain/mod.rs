@@ -1,7 +1,9 @@
 //! The rules of the job.
 
 pub(crate) mod any_plan;
+mod as_found;
 mod calendar;
+mod calibration_paper;
 pub(crate) mod cast;
 pub(crate) mod certificate;
 mod change;
@@ -13,6 +15,7 @@ mod entry;
 mod findings;
 mod instrument;
 mod instrument_choice;
+mod instrument_recall;
 mod job;
 mod kit_check;
 mod number;

@@ -2,6 +2,7 @@
 
 mod again;
 mod audit;
+mod calibration_files;
 mod due;
 mod editions;
 mod exports;
@@ -24,6 +25,7 @@ mod phones;
 mod photos;
 mod plans;
 mod proxies;
+mod recalls;
 mod review_words;
 mod reviews;
 mod routes;

@@ -14,7 +14,7 @@ type Expected = (&'static str, &'static str, [u16; 4]);
 
 const ROLES: [&str; 4] = ["nobody", "technician", "manager", "owner"];
 
-const EXPECTED: [Expected; 110] = [
+const EXPECTED: [Expected; 115] = [
     ("GET", "/", [303, 303, 303, 303]),
     ("GET", "/livez", [200, 200, 200, 200]),
     ("GET", "/readyz", [200, 200, 200, 200]),
@@ -108,6 +108,15 @@ const EXPECTED: [Expected; 110] = [
     ("POST", "/instruments", [303, 403, 422, 422]),
     ("GET", "/instruments/{instrument}", [303, 403, 404, 404]),
     ("POST", "/instruments/{instrument}/calibrations", [303, 403, 404, 404]),
+    ("POST", "/instruments/{instrument}/calibrations/{calibration}/files", [303, 403, 404, 404]),
+    (
+        "GET",
+        "/instruments/{instrument}/calibrations/{calibration}/files/{sha256}",
+        [303, 403, 404, 404],
+    ),
+    ("POST", "/instruments/{instrument}/recall", [303, 403, 404, 404]),
+    ("GET", "/instruments/{instrument}/recalls/{recall}", [303, 403, 404, 404]),
+    ("GET", "/instruments/{instrument}/recalls/{recall}/readings.csv", [303, 403, 404, 404]),
     ("POST", "/instruments/{instrument}/retire", [303, 403, 404, 404]),
     ("GET", "/people", [303, 403, 200, 200]),
     ("POST", "/people", [303, 403, 422, 422]),

@@ -267,6 +267,7 @@ fn instrument(
             due_on: done.plus_days(365).date(),
             certificate: format!("CAL-{}", serial.replace('-', "")),
         }],
+        recalls: Vec::new(),
         retired: false,
     })
 }
