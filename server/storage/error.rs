@@ -127,6 +127,8 @@ pub enum Conflict {
         "This calibration has as many files as are kept. Note a new calibration for another paper"
     )]
     CalibrationFilesFull,
+    #[error("Fifty invitations are open. Revoke one that nobody will use, then make the new one")]
+    InvitationsFull,
     #[error("This instrument was recalled so often that no more is kept. Retire it")]
     RecallsFull,
     #[error("This was stored already. Load the page again to see it")]

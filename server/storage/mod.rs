@@ -22,6 +22,7 @@ pub mod imports;
 pub mod incoming;
 pub mod instrument_use;
 pub mod instruments;
+pub mod invitations;
 pub mod jobs;
 pub mod kits;
 pub mod links;

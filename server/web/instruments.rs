@@ -156,7 +156,11 @@ fn row(instrument: &Instrument, now: Moment) -> InstrumentRow {
         kind: instrument.kind.clone(),
         serial: instrument.serial.clone(),
         ranges: instrument.ranges.iter().map(range_words).collect(),
-        due: newest.map_or_else(|| "never calibrated".to_owned(), |c| day_words(&c.due_on)),
+        due: match (standing, newest) {
+            (Standing::Recalled, _) => "not until it is calibrated".to_owned(),
+            (_, Some(newest)) => day_words(&newest.due_on),
+            (_, None) => "never calibrated".to_owned(),
+        },
         state: shape(standing),
         word: standing.words(),
         care: None,

@@ -9,6 +9,7 @@ mod exports;
 mod front;
 mod handovers;
 mod instruments;
+mod invitations;
 mod kits;
 mod labels;
 mod links;

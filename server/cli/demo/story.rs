@@ -1,6 +1,7 @@
 //! What happened in the invented workshop lately: eleven jobs, one for every place a job can be in.
 
 mod done;
+mod found;
 mod open;
 
 use std::sync::Arc;
@@ -207,5 +208,7 @@ pub(super) async fn tell(
     open::caution(&stage).await?;
     open::stop(&stage).await?;
     Box::pin(open::inspected_again(&stage)).await?;
+    found::wrench_out_of_tolerance(&stage).await?;
+    found::meter_with_its_paper(&stage).await?;
     phones::share(store, &cast, now.plus_days(-WORKSHOP_DAYS)).await
 }

@@ -264,6 +264,7 @@ fn readings_words(readings: &[DoubtedReading]) -> String {
     let results: Vec<_> = readings.iter().filter(|reading| reading.is_result).collect();
     let replaced = readings.len() - results.len();
     let mut words = match results.len() {
+        0 => "No result that counted".to_owned(),
         1 => "1 result".to_owned(),
         count => format!("{count} results"),
     };
@@ -281,7 +282,7 @@ fn readings_words(readings: &[DoubtedReading]) -> String {
     if !told.is_empty() {
         words = format!("{words}: {}", told.join(", "));
     }
-    if replaced > 0 { format!("{words}; and {replaced} that others replaced") } else { words }
+    if replaced > 0 { format!("{words}; {replaced} that others replaced") } else { words }
 }
 
 async fn readings(
