@@ -142,7 +142,8 @@ impl Doubt<'_> {
         let entries = entries::list(store, workshop, job).await?;
         let without = |one: &Instrument| one.without_recall(self.recall.id);
         let instruments: Vec<Instrument> = file.instruments.iter().map(without).collect();
-        let before = fold(&entries, Known { sheets: &file.sheets, instruments: &instruments });
+        let known = Known { sheets: &file.sheets, instruments: &instruments, early_photos: &[] };
+        let before = fold(&entries, known);
         let certificate = certificates::list(store, workshop, job).await?.pop();
         Ok(DoubtedJob { file, certificate, before })
     }

@@ -14,14 +14,21 @@ use super::verdict::{Judgement, NotCounted, Verdict, judge};
 
 mod editions;
 mod flags;
+mod habits;
 mod known;
 mod loaded;
+mod slip;
 mod step_state;
 
 pub use editions::EditionNotice;
-pub use flags::Flag;
+pub use flags::{CLOCK_APART_MS, CLOCK_OFF_MS_MAX, Flag};
+pub use habits::{
+    RUSHED_READINGS, RUSHED_READINGS_MS, RUSHED_STEPS, RUSHED_STEPS_MS, SAME_DIGITS, SAME_PATHS,
+    SAME_READINGS,
+};
 pub use known::{Known, fold};
 pub use loaded::Loaded;
+pub use slip::SLIP_MS_MAX;
 pub use step_state::StepState;
 
 const NO_SUCH_STEP: &str = "The sheet has no such step any more. It is kept and not counted.";
@@ -202,6 +209,7 @@ fn fold_known(entries: &[Entry], known: Known<'_>) -> JobState {
         state.head = Some(entry.hash);
         state.last_received = Some(entry.received);
     }
+    state.mark_habits(known.early_photos);
     state
 }
 

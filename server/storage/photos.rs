@@ -133,6 +133,27 @@ pub async fn find_missing(
     Ok(missing)
 }
 
+/// Those of `named` that were received before a moment. At most [`ASKED_MAX`] are looked at.
+pub async fn list_before(
+    store: &Store,
+    workshop: WorkshopId,
+    named: Vec<Digest>,
+    moment: Moment,
+) -> Result<Vec<Digest>, StorageError> {
+    if named.is_empty() {
+        return Ok(Vec::new());
+    }
+    let named: Vec<&str> = named.iter().take(ASKED_MAX).map(Digest::as_str).collect();
+    let named =
+        serde_json::to_string(&named).map_err(|why| StorageError::unreadable("digests", why))?;
+    let rows = sqlx::query(
+        "select sha256 from photo where workshop_id = $1 and received_ms < $2 \
+         and sha256 in (select unhex(value) from json_each($3)) order by sha256",
+    );
+    let rows = rows.bind(workshop.0).bind(moment.0).bind(named).fetch_all(store.readers()).await?;
+    rows.iter().map(|row| digest(&row.array("sha256")?)).collect()
+}
+
 /// The photo as it is kept. `None` where it was never received.
 pub async fn jpeg(
     store: &Store,

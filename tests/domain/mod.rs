@@ -13,6 +13,7 @@ mod document;
 mod editions;
 mod entry;
 mod findings;
+mod flags;
 mod instrument;
 mod instrument_choice;
 mod instrument_recall;

@@ -1,7 +1,7 @@
 //! What the fold reads besides the entries, and which of it was known when a job was released.
 
 use super::{JobState, fold_known};
-use crate::domain::entry::{Entry, Payload};
+use crate::domain::entry::{Digest, Entry, Payload};
 use crate::domain::instrument::Instrument;
 use crate::domain::sheet::Sheet;
 
@@ -10,6 +10,8 @@ pub struct Known<'a> {
     /// All sheet editions, oldest first.
     pub sheets: &'a [Sheet],
     pub instruments: &'a [Instrument],
+    /// Photos that were in the workshop before the job was opened.
+    pub early_photos: &'a [Digest],
 }
 
 /// Folds a job's entries, in the order of the chain.
