@@ -6,9 +6,11 @@ use super::paper::inspection_day;
 use crate::domain::calendar::{DayEvent, calendar};
 use crate::domain::certificate::on_paper;
 use crate::domain::ids::{Moment, WorkshopId};
+use crate::domain::instrument::Instrument;
+use crate::domain::instrument::standing::last_day;
 use crate::domain::limits::RETORQUE_DAYS;
-use crate::storage::Store;
 use crate::storage::due::{DUE_ROWS_MAX, DueMark, DueRow, Window, list};
+use crate::storage::{Store, instruments};
 use time::Date;
 
 /// Rows of one page of the list.
@@ -132,7 +134,8 @@ async fn both(
     Ok(all)
 }
 
-/// The calendar of a workshop. It names vehicles and no customers: whoever has its address reads it.
+/// The calendar of a workshop, with the days on which calibrations end. It names vehicles and no customers:
+/// whoever has its address reads it.
 pub async fn feed(
     store: &Store,
     (workshop, name): (WorkshopId, &str),
@@ -143,8 +146,10 @@ pub async fn feed(
     // A year and a month before: what was issued then was due within the days it goes back.
     mark.inspection.issued = now.plus_days(-CALENDAR_BACK_DAYS - 366);
     let due = both(store, workshop, (&mark, CALENDAR_EVENTS_MAX)).await?;
-    let events: Vec<DayEvent> =
-        due.iter().take(CALENDAR_EVENTS_MAX).map(|due| event(due, origin)).collect();
+    let vehicles = due.iter().map(|due| event(due, origin));
+    let instruments = instruments::list(store, workshop).await?;
+    let calibrations = instruments.iter().filter_map(|one| calibration_event(one, origin, now));
+    let events: Vec<DayEvent> = calibrations.chain(vehicles).take(CALENDAR_EVENTS_MAX).collect();
     Ok(calendar(&format!("Due at {name}"), &events))
 }
 
@@ -165,4 +170,23 @@ fn event(due: &Due, origin: &str) -> DayEvent {
         ),
         url: format!("{origin}/jobs/{}", row.job),
     }
+}
+
+/// The last day of an instrument that is in use.
+fn calibration_event(instrument: &Instrument, origin: &str, now: Moment) -> Option<DayEvent> {
+    if instrument.retired {
+        return None;
+    }
+    let newest = instrument.newest_calibration(now)?;
+    let title = format!("Calibration ends: {}", instrument.label);
+    let count = u32::try_from(instrument.calibrations.len()).unwrap_or(u32::MAX);
+    Some(DayEvent {
+        uid: format!("{}-calibration", instrument.id),
+        day: last_day(newest)?,
+        sequence: count.saturating_sub(1),
+        modified: Moment::parse(&format!("{}T00:00:00Z", newest.done_on))?.utc(),
+        title,
+        words: format!("{}\nNo. {}", instrument.kind, instrument.serial),
+        url: format!("{origin}/instruments/{}", instrument.id),
+    })
 }

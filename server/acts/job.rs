@@ -5,7 +5,7 @@ use std::sync::OnceLock;
 
 use super::ActError;
 use crate::documents::voice::Voice;
-use crate::domain::entry::Payload;
+use crate::domain::entry::{Digest, Entry, Payload};
 use crate::domain::finding::Finding;
 use crate::domain::findings::findings;
 use crate::domain::ids::{JobId, PersonId, WorkshopId};
@@ -27,7 +27,7 @@ use crate::storage::plans::PlanRow;
 use crate::storage::results::Results;
 use crate::storage::workshops::Workshop;
 use crate::storage::{
-    Store, entries, instruments, kits, people, plans, reinspections, sheets, workshops,
+    Store, entries, instruments, kits, people, photos, plans, reinspections, sheets, workshops,
 };
 
 /// A plan edition as it was saved, and read again.
@@ -70,7 +70,9 @@ pub async fn load(store: &Store, workshop: WorkshopId, id: JobId) -> Result<JobF
     let sheets = sheets::list(store, workshop, id).await?;
     let instruments = instruments::list(store, workshop).await?;
     let entries = entries::list(store, workshop, id).await?;
-    let state = fold(&entries, Known { sheets: &sheets, instruments: &instruments });
+    let early = early_photos(store, workshop, (&row, &entries)).await?;
+    let known = Known { sheets: &sheets, instruments: &instruments, early_photos: &early };
+    let state = fold(&entries, known);
     let people = people::list(store, workshop).await?;
     let earlier = earlier_records(store, workshop, &row).await?;
     let language = jobs::language(store, workshop, id).await?;
@@ -80,6 +82,16 @@ pub async fn load(store: &Store, workshop: WorkshopId, id: JobId) -> Result<JobF
     style.language = language.unwrap_or(style.language);
     let names = people.into_iter().map(|person| (person.id, person.name)).collect();
     Ok(JobFile { row, workshop, kit, kit_row, plan, sheets, instruments, earlier, names, state })
+}
+
+/// Those that the entries name and that were received before the job was opened.
+async fn early_photos(
+    store: &Store,
+    workshop: WorkshopId,
+    (row, entries): (&JobRow, &[Entry]),
+) -> Result<Vec<Digest>, ActError> {
+    let named = entries.iter().flat_map(|entry| entry.body.payload.photos()).cloned().collect();
+    Ok(photos::list_before(store, workshop, named, row.opened).await?)
 }
 
 /// What stands in the sealed records that a re-inspection is held against.

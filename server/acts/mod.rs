@@ -19,6 +19,7 @@ pub mod links;
 pub mod outbox_file;
 mod paper;
 pub mod plan;
+pub mod recall;
 pub mod record;
 pub mod retention;
 pub mod seals;

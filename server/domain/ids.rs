@@ -45,10 +45,14 @@ id! {
     InstrumentId
     /// One calibration of an instrument.
     CalibrationId
+    /// An instrument found to have read wrongly.
+    RecallId
     /// Who ordered the work.
     CustomerId
     /// A link that shows a customer their handover.
     LinkId
+    /// A link by which somebody becomes one of the workshop's people.
+    InvitationId
 }
 
 /// A moment, in milliseconds since 1970-01-01 UTC: sorts and stores alike on every database.

@@ -7,7 +7,12 @@ use super::number::Decimal;
 use super::step::Unit;
 use crate::engineering::{torque_tool, uncertainty};
 
+pub mod as_found;
 pub mod choice;
+mod recall;
+pub mod standing;
+
+pub use recall::Recall;
 
 /// One range of an instrument, as its maker specifies it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -43,6 +48,9 @@ pub struct Instrument {
     pub serial: String,
     pub ranges: Vec<Range>,
     pub calibrations: Vec<Calibration>,
+    /// What it was found to have been, in the order it was noted.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub recalls: Vec<Recall>,
     pub retired: bool,
 }
 
@@ -53,6 +61,11 @@ pub enum Unfit {
         "{label} had no valid calibration on {date}. Take one that is in date and measure again"
     )]
     OutOfCalibration { label: String, date: String },
+    #[error(
+        "{label} was recalled: found out of tolerance from {from} on ({reason}). Take one that is in \
+         date and measure again"
+    )]
+    Recalled { label: String, from: String, reason: String },
     #[error("{label} does not measure {unit}. Choose an instrument that does")]
     WrongQuantity { label: String, unit: Unit },
     #[error("{value} {unit} lies outside the range of {label}. Choose one whose range takes it in")]
@@ -71,29 +84,41 @@ impl Instrument {
     pub fn uncertainty(&self, value: Decimal, unit: Unit, at: Moment) -> Result<Decimal, Unfit> {
         let label = || self.label.clone();
         if self.calibration_at(at).is_none() {
-            return Err(Unfit::OutOfCalibration { label: label(), date: at.date() });
+            return Err(self.unfit_at(at));
         }
-        let mut of_unit = self.ranges.iter().filter(|range| range.unit == unit).peekable();
-        if of_unit.peek().is_none() {
+        if !self.measures(unit) {
             return Err(Unfit::WrongQuantity { label: label(), unit });
         }
-        let size = value.abs();
-        if unit == Unit::NewtonMetre && size < self.top(unit) * torque_tool::USABLE_SHARE {
+        if unit == Unit::NewtonMetre && value.abs() < self.top(unit) * torque_tool::USABLE_SHARE {
             return Err(Unfit::LowEndOfWrench { label: label(), value });
         }
-        let range = of_unit
-            .find(|range| range.from <= size && size <= range.to)
-            .ok_or_else(|| Unfit::OutOfRange { label: label(), value, unit })?;
+        let range = self.range_at(value, unit).ok_or_else(|| Unfit::OutOfRange {
+            label: label(),
+            value,
+            unit,
+        })?;
         Ok(uncertainty::expanded(value, range.percent, range.digits, range.resolution))
     }
 
-    /// The calibration that covers a moment.
+    /// The first range that a figure lies in, of either sign.
+    fn range_at(&self, value: Decimal, unit: Unit) -> Option<&Range> {
+        let size = value.abs();
+        let mut of_unit = self.ranges.iter().filter(|range| range.unit == unit);
+        of_unit.find(|range| range.from <= size && size <= range.to)
+    }
+
+    /// The calibration that covers a moment and that no recall takes the trust from.
     pub fn calibration_at(&self, at: Moment) -> Option<&Calibration> {
         let date = at.date();
+        let is_doubted =
+            |c: &Calibration| self.recalls.iter().any(|recall| recall.doubts(c, &date));
+        self.covering(&date).filter(|c| !is_doubted(c)).max_by(|a, b| a.done_on.cmp(&b.done_on))
+    }
+
+    fn covering(&self, date: &str) -> impl Iterator<Item = &Calibration> {
         self.calibrations
             .iter()
-            .filter(|c| c.done_on <= date && date <= c.due_on)
-            .max_by(|a, b| a.done_on.cmp(&b.done_on))
+            .filter(move |c| c.done_on.as_str() <= date && date <= c.due_on.as_str())
     }
 
     pub fn measures(&self, unit: Unit) -> bool {

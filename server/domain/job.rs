@@ -7,7 +7,6 @@ use std::collections::BTreeSet;
 
 use super::entry::{Body, Entry, Payload, Signature};
 use super::ids::{EntryId, Moment, PersonId};
-use super::instrument::Instrument;
 use super::sheet::Sheet;
 use super::sheet::change::kind_change;
 use super::step::Phase;
@@ -16,16 +15,25 @@ use super::verdict::{Judgement, NotCounted, Verdict, judge};
 mod defects;
 mod editions;
 mod flags;
+mod habits;
+mod known;
 mod loaded;
 mod notices;
+mod slip;
 mod step_state;
 mod waits;
 
 pub use defects::{Defect, Wants};
 pub use editions::EditionNotice;
-pub use flags::Flag;
+pub use flags::{CLOCK_APART_MS, CLOCK_OFF_MS_MAX, Flag};
+pub use habits::{
+    RUSHED_READINGS, RUSHED_READINGS_MS, RUSHED_STEPS, RUSHED_STEPS_MS, SAME_DIGITS, SAME_PATHS,
+    SAME_READINGS,
+};
+pub use known::{Known, fold};
 pub use loaded::Loaded;
 pub use notices::{Notice, notice_words, notices_text};
+pub use slip::SLIP_MS_MAX;
 pub use step_state::StepState;
 pub use waits::WaitsFor;
 
@@ -183,16 +191,8 @@ pub struct JobState {
     pub last_received: Option<Moment>,
 }
 
-/// What the fold reads besides the entries.
-#[derive(Debug, Clone, Copy)]
-pub struct Known<'a> {
-    /// All sheet editions, oldest first.
-    pub sheets: &'a [Sheet],
-    pub instruments: &'a [Instrument],
-}
-
-/// Folds a job's entries, in the order of the chain.
-pub fn fold(entries: &[Entry], known: Known<'_>) -> JobState {
+/// Folds what is known of a job's entries, in the order of the chain.
+fn fold_known(entries: &[Entry], known: Known<'_>) -> JobState {
     let mut state = JobState {
         plan_edition: 0,
         sheet: None,
@@ -217,6 +217,7 @@ pub fn fold(entries: &[Entry], known: Known<'_>) -> JobState {
         state.head = Some(entry.hash);
         state.last_received = Some(entry.received);
     }
+    state.mark_habits(known.early_photos);
     state
 }
 

@@ -3,6 +3,7 @@
 pub mod archive;
 pub mod board;
 pub mod calendar;
+pub mod calibration_paper;
 pub mod certificate;
 pub mod chain;
 pub mod change;

@@ -4,7 +4,7 @@ use sqlx::sqlite::SqliteRow;
 
 use crate::domain::ids::{DeviceId, Moment, PersonId, WorkshopId};
 
-use super::columns::Columns as _;
+use super::columns::{Columns as _, pattern};
 use super::{StorageError, Store};
 
 /// An act that was done.
@@ -38,9 +38,42 @@ pub struct AuditFilter {
     pub from: Option<Moment>,
     /// Before.
     pub until: Option<Moment>,
+    pub text: Option<AuditText>,
     /// The page goes on below this number.
     pub below: Option<i64>,
     pub limit: u32,
+}
+
+/// A text that is looked for: in what devices are called and in addresses, and where any of these is named.
+#[derive(Debug, Clone, Default)]
+pub struct AuditText {
+    pub text: String,
+    /// People whose name holds it: as those who acted, or as whom it was done to.
+    pub people: Vec<PersonId>,
+    /// Acts whose words hold it.
+    pub acts: Vec<String>,
+    /// What else is called so, as ids in addresses.
+    pub about: Vec<String>,
+}
+
+impl AuditText {
+    /// As the question takes it: pattern, people, acts and parts of addresses, the lists as JSON.
+    fn asked(&self) -> [String; 4] {
+        let hex = |person: &PersonId| person.0.simple().to_string();
+        let ids = self.people.iter().map(ToString::to_string);
+        let about: Vec<String> = ids.chain(self.about.iter().cloned()).collect();
+        [
+            pattern(&self.text),
+            json(&self.people.iter().map(hex).collect::<Vec<_>>()),
+            json(&self.acts),
+            json(&about),
+        ]
+    }
+}
+
+/// A list of texts always has a JSON form.
+fn json(texts: &[String]) -> String {
+    serde_json::to_string(texts).unwrap_or_else(|_| "[]".to_owned())
 }
 
 /// Adds the act under the next number of its workshop.
@@ -77,6 +110,7 @@ pub async fn list(
     workshop: WorkshopId,
     filter: &AuditFilter,
 ) -> Result<Vec<NamedAct>, StorageError> {
+    let text = filter.text.as_ref().map(AuditText::asked);
     let rows = sqlx::query(
         "select a.*, p.name as person, d.label as device from audit a \
          join person p on p.workshop_id = a.workshop_id and p.id = a.person_id \
@@ -84,6 +118,10 @@ pub async fn list(
          where a.workshop_id = $1 and ($2 is null or a.person_id = $2) \
          and ($3 is null or a.act = $3) and ($4 is null or a.at_ms >= $4) \
          and ($5 is null or a.at_ms < $5) and ($6 is null or a.number < $6) \
+         and ($8 is null or d.label like $8 escape '\\' or a.at_address like $8 escape '\\' \
+         or lower(hex(a.person_id)) in (select value from json_each($9)) \
+         or a.act in (select value from json_each($10)) \
+         or exists (select 1 from json_each($11) k where instr(a.at_address, k.value) > 0)) \
          order by a.number desc limit $7",
     )
     .bind(workshop.0)
@@ -93,6 +131,10 @@ pub async fn list(
     .bind(filter.until.map(|until| until.0))
     .bind(filter.below)
     .bind(filter.limit)
+    .bind(text.as_ref().map(|[pattern, ..]| pattern.clone()))
+    .bind(text.as_ref().map(|[_, people, ..]| people.clone()))
+    .bind(text.as_ref().map(|[_, _, acts, _]| acts.clone()))
+    .bind(text.as_ref().map(|[.., about]| about.clone()))
     .fetch_all(store.readers())
     .await?;
     rows.iter().map(named).collect()

@@ -1,5 +1,8 @@
 //! Secret addresses of calendars: one for each manager, kept as a digest.
 
+use sqlx::SqliteConnection;
+use sqlx::sqlite::SqliteQueryResult;
+
 use crate::domain::ids::{Moment, PersonId, WorkshopId};
 
 use super::columns::Columns as _;
@@ -40,18 +43,18 @@ pub async fn revoke(
 ) -> Result<(), StorageError> {
     store
         .write_one(move |db| {
-            Box::pin(async move {
-                let gone = sqlx::query(
-                    "delete from calendar_token where workshop_id = $1 and person_id = $2",
-                )
-                .bind(workshop.0)
-                .bind(person.0)
-                .execute(db)
-                .await?;
-                one_row(&gone)
-            })
+            Box::pin(async move { one_row(&delete_of(db, workshop, person).await?) })
         })
         .await
+}
+
+pub(super) async fn delete_of(
+    db: &mut SqliteConnection,
+    workshop: WorkshopId,
+    person: PersonId,
+) -> Result<SqliteQueryResult, StorageError> {
+    let gone = sqlx::query("delete from calendar_token where workshop_id = $1 and person_id = $2");
+    Ok(gone.bind(workshop.0).bind(person.0).execute(db).await?)
 }
 
 /// When the address was made that a person has, if they have one.

@@ -91,3 +91,14 @@ pub(super) async fn spend(
     }
     Ok(found)
 }
+
+/// Ends the code that somebody made.
+pub(super) async fn delete_of(
+    db: &mut SqliteConnection,
+    workshop: WorkshopId,
+    person: PersonId,
+) -> Result<(), StorageError> {
+    let gone = sqlx::query("delete from enrol_code where workshop_id = $1 and made_by = $2");
+    gone.bind(workshop.0).bind(person.0).execute(db).await?;
+    Ok(())
+}

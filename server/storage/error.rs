@@ -123,6 +123,14 @@ pub enum Conflict {
         "Only the newest certificate in force is inspected again. Open the vehicle's page and start from that"
     )]
     CertificateNotInForce,
+    #[error(
+        "This calibration has as many files as are kept. Note a new calibration for another paper"
+    )]
+    CalibrationFilesFull,
+    #[error("Fifty invitations are open. Revoke one that nobody will use, then make the new one")]
+    InvitationsFull,
+    #[error("This instrument was recalled so often that no more is kept. Retire it")]
+    RecallsFull,
     #[error("This was stored already. Load the page again to see it")]
     AlreadyThere,
     #[error("Something that this belongs to is no longer there. Load the page again")]

@@ -10,6 +10,7 @@ use crate::domain::instrument::{Calibration, Instrument, Range};
 
 use super::columns::Columns as _;
 use super::error::one_row;
+use super::recalls::{self, Recalls};
 use super::{StorageError, Store};
 
 /// Adds an instrument with the calibrations it carries.
@@ -46,6 +47,9 @@ pub(super) async fn insert_with_calibrations(
     .await?;
     for calibration in instrument.calibrations {
         insert(&mut *db, workshop, instrument.id, calibration).await?;
+    }
+    for recall in &instrument.recalls {
+        recalls::insert(&mut *db, (workshop, instrument.id), recall, None).await?;
     }
     Ok(())
 }
@@ -91,8 +95,8 @@ pub async fn load(
         .fetch_optional(store.readers())
         .await?;
     let Some(row) = row else { return Ok(None) };
-    let mut calibrations = calibrations(store, workshop, Some(id)).await?;
-    instrument(&row, &mut calibrations).map(Some)
+    let mut known = known(store, workshop, Some(id)).await?;
+    instrument(&row, &mut known).map(Some)
 }
 
 /// By label, retired ones last.
@@ -104,8 +108,8 @@ pub async fn list(store: &Store, workshop: WorkshopId) -> Result<Vec<Instrument>
     .bind(workshop.0)
     .fetch_all(store.readers())
     .await?;
-    let mut calibrations = calibrations(store, workshop, None).await?;
-    rows.iter().map(|row| instrument(row, &mut calibrations)).collect()
+    let mut known = known(store, workshop, None).await?;
+    rows.iter().map(|row| instrument(row, &mut known)).collect()
 }
 
 /// Takes an instrument out of use; its readings stay what they are.
@@ -131,6 +135,39 @@ pub async fn retire(
             })
         })
         .await
+}
+
+/// How many instruments in use want care on a day: none of their calibrations goes on beyond `warn`, or they
+/// are recalled. The same rule as `Instrument::standing`, for the number in the navigation.
+pub async fn count_due(
+    store: &Store,
+    workshop: WorkshopId,
+    (today, warn): (&str, &str),
+) -> Result<u64, StorageError> {
+    let row = sqlx::query(
+        "select count(*) as due from instrument i where i.workshop_id = $1 and i.retired_ms is null \
+         and (not exists (select 1 from calibration c where c.workshop_id = $1 \
+         and c.instrument_id = i.id and c.done_on <= $2 and c.due_on > $3) \
+         or exists (select 1 from instrument_recall r where r.workshop_id = $1 \
+         and r.instrument_id = i.id and (r.found_on >= $2 or not exists (select 1 from calibration c \
+         where c.workshop_id = $1 and c.instrument_id = i.id and c.done_on >= r.found_on \
+         and instr(replace(r.doubted, '-', ''), lower(hex(c.id))) = 0))))",
+    )
+    .bind(workshop.0)
+    .bind(today)
+    .bind(warn)
+    .fetch_one(store.readers())
+    .await?;
+    row.number("due")
+}
+
+async fn known(
+    store: &Store,
+    workshop: WorkshopId,
+    instrument: Option<InstrumentId>,
+) -> Result<(Calibrations, Recalls), StorageError> {
+    let calibrations = calibrations(store, workshop, instrument).await?;
+    Ok((calibrations, recalls::list(store, workshop, instrument).await?))
 }
 
 type Calibrations = BTreeMap<InstrumentId, Vec<Calibration>>;
@@ -162,7 +199,10 @@ async fn calibrations(
     Ok(all)
 }
 
-fn instrument(row: &SqliteRow, all: &mut Calibrations) -> Result<Instrument, StorageError> {
+fn instrument(
+    row: &SqliteRow,
+    (calibrations, recalls): &mut (Calibrations, Recalls),
+) -> Result<Instrument, StorageError> {
     let id = InstrumentId(row.uuid("id")?);
     let ranges: Vec<Range> = serde_json::from_str(&row.text("ranges")?)
         .map_err(|error| StorageError::unreadable("ranges", error))?;
@@ -172,7 +212,8 @@ fn instrument(row: &SqliteRow, all: &mut Calibrations) -> Result<Instrument, Sto
         kind: row.text("kind")?,
         serial: row.text("serial")?,
         ranges,
-        calibrations: all.remove(&id).unwrap_or_default(),
+        calibrations: calibrations.remove(&id).unwrap_or_default(),
+        recalls: recalls.remove(&id).unwrap_or_default(),
         retired: !row.is_null("retired_ms")?,
     })
 }

@@ -25,12 +25,13 @@ const BUSY_TIMEOUT: Duration = Duration::from_secs(5);
 /// Earlier versions could damage a database whose log was folded in while two connections wrote.
 const SQLITE_LEAST: [u32; 3] = [3, 51, 3];
 /// Folders below the data folder.
-const FOLDERS: [&str; 5] = [
+const FOLDERS: [&str; 6] = [
     ASIDE,
     super::photos::FOLDER,
     super::incoming::FOLDER,
     super::outbox_files::FOLDER,
     super::certificates::FOLDER,
+    super::calibration_files::FOLDER,
 ];
 
 pub(super) async fn open(folder: &Path) -> Result<Store, OpenError> {

@@ -9,7 +9,9 @@ use crate::domain::person::{Person, Role};
 use super::columns::Columns as _;
 use super::error::{one_row, taken};
 use super::sessions::{self, TokenSha256};
-use super::{Conflict, StorageError, Store, pins, sign_ins};
+use super::{
+    Conflict, StorageError, Store, calendar_tokens, enrol_codes, invitations, pins, sign_ins,
+};
 
 #[derive(Debug, Clone)]
 pub struct NewPerson {
@@ -85,7 +87,8 @@ pub async fn find(
     row.map(|row| Ok((person(&row)?, row.text("password_hash")?))).transpose()
 }
 
-/// Takes away the right to sign in, by PIN too, and ends every session at once.
+/// Takes away the right to sign in, by PIN too, ends every session at once, and takes out of use what others
+/// could come in by: invitations, codes that enrol phones, the address of a calendar.
 pub async fn disable(
     store: &Store,
     workshop: WorkshopId,
@@ -96,11 +99,23 @@ pub async fn disable(
         .write(move |db| {
             Box::pin(async move {
                 set_disabled(&mut *db, workshop, id, Some(now)).await?;
-                pins::take_from(&mut *db, workshop, id).await?;
-                sessions::revoke_all_of(db, workshop, id, now).await
+                take_back(db, (workshop, id), now).await
             })
         })
         .await
+}
+
+/// What rests on being who they were: PIN, sessions, and whatever they gave out that opens something.
+async fn take_back(
+    db: &mut SqliteConnection,
+    (workshop, id): (WorkshopId, PersonId),
+    now: Moment,
+) -> Result<(), StorageError> {
+    pins::take_from(&mut *db, workshop, id).await?;
+    invitations::revoke_all_of(&mut *db, (workshop, id), now).await?;
+    enrol_codes::delete_of(&mut *db, workshop, id).await?;
+    calendar_tokens::delete_of(&mut *db, workshop, id).await?;
+    sessions::revoke_all_of(db, workshop, id, now).await
 }
 
 pub async fn enable(store: &Store, workshop: WorkshopId, id: PersonId) -> Result<(), StorageError> {
@@ -160,7 +175,7 @@ pub async fn change_password(
 }
 
 /// Gives somebody another role and ends every session: the next one begins with the new rights. A PIN
-/// is gone with the role, whichever way it changed.
+/// is gone with the role, whichever way it changed, and so is what they gave out that opens something.
 pub async fn change_role(
     store: &Store,
     workshop: WorkshopId,
@@ -179,8 +194,7 @@ pub async fn change_role(
                         .execute(&mut *db)
                         .await?;
                 one_row(&changed)?;
-                pins::take_from(&mut *db, workshop, id).await?;
-                sessions::revoke_all_of(db, workshop, id, now).await
+                take_back(db, (workshop, id), now).await
             })
         })
         .await

@@ -186,6 +186,27 @@ pub async fn find_missing(
     Ok(missing)
 }
 
+/// Those of `named` that were received before a moment. At most [`ASKED_MAX`] are looked at.
+pub async fn list_before(
+    store: &Store,
+    workshop: WorkshopId,
+    named: Vec<Digest>,
+    moment: Moment,
+) -> Result<Vec<Digest>, StorageError> {
+    if named.is_empty() {
+        return Ok(Vec::new());
+    }
+    let named: Vec<&str> = named.iter().take(ASKED_MAX).map(Digest::as_str).collect();
+    let named =
+        serde_json::to_string(&named).map_err(|why| StorageError::unreadable("digests", why))?;
+    let rows = sqlx::query(
+        "select sha256 from photo where workshop_id = $1 and received_ms < $2 \
+         and sha256 in (select unhex(value) from json_each($3)) order by sha256",
+    );
+    let rows = rows.bind(workshop.0).bind(moment.0).bind(named).fetch_all(store.readers()).await?;
+    rows.iter().map(|row| digest(&row.array("sha256")?)).collect()
+}
+
 /// The photo as it is kept. `None` where it was never received.
 pub async fn jpeg(
     store: &Store,
@@ -240,14 +261,14 @@ pub(super) fn path(store: &Store, stored_sha256: &Digest, ending: &str) -> PathB
 }
 
 /// Two levels of folders, so that none grows beyond what a file system lists quickly.
-fn shelf(digest: &Digest) -> (&str, &str) {
+pub(super) fn shelf(digest: &Digest) -> (&str, &str) {
     let digits = digest.as_str();
     // A digest has 64 digits, all of one byte.
     (digits.get(..2).unwrap_or_default(), digits.get(2..4).unwrap_or_default())
 }
 
 /// The 32 bytes that a digest spells.
-fn raw(digest: &Digest) -> Vec<u8> {
+pub(super) fn raw(digest: &Digest) -> Vec<u8> {
     let digits = digest.as_str().as_bytes();
     digits
         .chunks_exact(2)
@@ -262,7 +283,7 @@ fn value(digit: u8) -> u8 {
     }
 }
 
-fn digest(bytes: &[u8; 32]) -> Result<Digest, StorageError> {
+pub(super) fn digest(bytes: &[u8; 32]) -> Result<Digest, StorageError> {
     Digest::try_from(hex(bytes)).map_err(|error| StorageError::unreadable("digest", error))
 }
 

@@ -17,7 +17,7 @@ use super::columns::Columns as _;
 use super::entries::{BY_JOB, raw_entry};
 use super::imports::{self, is_link_only};
 use super::withdrawals::{WITHDRAW, withdrawal};
-use super::{StorageError, Store, files, photos, seal_changes};
+use super::{StorageError, Store, calibration_files, files, photos, seal_changes};
 
 /// How much was looked at, and what was wrong with it.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -27,6 +27,7 @@ pub struct Report {
     pub plans: u64,
     pub kits: u64,
     pub photos: u64,
+    pub calibration_files: u64,
     pub certificates: u64,
     pub register_lines: u64,
     pub faults: Vec<Fault>,
@@ -38,6 +39,7 @@ pub enum Fault {
     Plan { job: JobId, edition: u32 },
     Kit { id: KitId },
     Photo { sha256: Digest, what: &'static str },
+    CalibrationFile { sha256: Digest, what: &'static str },
     Certificate { number: String, what: &'static str },
     Register { index: u64, what: &'static str },
 }
@@ -51,6 +53,9 @@ impl fmt::Display for Fault {
             }
             Self::Kit { id } => write!(f, "Kit {id}: its text was changed"),
             Self::Photo { sha256, what } => write!(f, "Photo {sha256}: {what}"),
+            Self::CalibrationFile { sha256, what } => {
+                write!(f, "File of a calibration {sha256}: {what}")
+            }
             Self::Certificate { number, what } => write!(f, "Certificate {number}: {what}"),
             Self::Register { index, what } => write!(f, "Register, line {index}: {what}"),
         }
@@ -65,6 +70,7 @@ pub async fn verify(store: &Store, workshop: WorkshopId) -> Result<Report, Stora
     check.plans().await?;
     check.kits().await?;
     check.photos().await?;
+    check.calibration_files().await?;
     let lines = check.register().await?;
     check.certificates(&lines).await?;
     check.withdrawals(&lines).await?;
@@ -143,6 +149,20 @@ impl Check<'_> {
                     Some(_) => continue,
                 };
             self.report.faults.push(Fault::Photo { sha256: photo.sha256, what });
+        }
+        Ok(())
+    }
+
+    async fn calibration_files(&mut self) -> Result<(), StorageError> {
+        for row in self.rows("select * from calibration_file where workshop_id = $1").await? {
+            let sha256 = calibration_files::file_row(&row)?.sha256;
+            self.report.calibration_files += 1;
+            let what = match self.file(calibration_files::path(self.store, &sha256)).await? {
+                None => "it is gone",
+                Some(digest) if digest != sha256 => "it was changed",
+                Some(_) => continue,
+            };
+            self.report.faults.push(Fault::CalibrationFile { sha256, what });
         }
         Ok(())
     }

@@ -14,16 +14,20 @@ use super::page::{Frame, page};
 use super::session::Who;
 use crate::domain::ids::{DeviceId, Moment, PersonId};
 use crate::domain::person::Person;
-use crate::storage::audit::{AuditFilter, AuditRow, NamedAct, append, list};
+use crate::storage::audit::{AuditFilter, AuditRow, AuditText, NamedAct, append, list};
 use crate::storage::{devices, instruments, jobs, people};
 
 /// Rows on one page.
 const LISTED: u32 = 100;
 const ADDRESS_CHARS_MAX: usize = 300;
+const TEXT_CHARS_MAX: usize = 100;
+/// Jobs that a text is taken to name, those that were opened last.
+const JOBS_NAMED_MAX: u32 = 200;
 
 /// Acts that are written down here, in the words of the page; before what or whom each was done to.
-pub const WORDS: [(&str, &str); 41] = [
+pub const WORDS: [(&str, &str); 46] = [
     ("/sign-in", "signed in"),
+    ("/invited", "joined by an invitation"),
     ("/switch", "took over the phone"),
     ("/sign-out", "signed out"),
     ("/jobs/new", "opened a job"),
@@ -47,8 +51,15 @@ pub const WORDS: [(&str, &str); 41] = [
     ("/kits/{kit}/edit", "saved an edition of a kit, written from"),
     ("/instruments", "added an instrument"),
     ("/instruments/{instrument}/calibrations", "noted a calibration of"),
+    (
+        "/instruments/{instrument}/calibrations/{calibration}/files",
+        "attached a file to a calibration of",
+    ),
+    ("/instruments/{instrument}/recall", "recalled"),
     ("/instruments/{instrument}/retire", "retired"),
     ("/people", "added a person"),
+    ("/people/invitations", "invited somebody"),
+    ("/people/invitations/{invitation}/revoke", "revoked an invitation"),
     ("/people/{person}/disable", "disabled"),
     ("/people/{person}/enable", "enabled"),
     ("/people/{person}/password", "set a new password for"),
@@ -106,6 +117,7 @@ struct AuditPage {
     acts: Vec<Choice>,
     from: Field,
     until: Field,
+    text: Field,
     rows: Vec<ActRow>,
     empty: Option<&'static str>,
     later: Option<String>,
@@ -118,11 +130,12 @@ pub(super) async fn show(
     Query(pairs): Query<Pairs>,
 ) -> Result<Response, WebError> {
     let mut filled = Filled::with(pairs);
-    let filter = filter(&mut filled);
+    let names = Names::of(&app, &who).await?;
+    let text = names.text(&app, &who, &mut filled).await?;
+    let filter = AuditFilter { text, ..filter(&mut filled) };
     let found = list(app.store(), who.workshop(), &filter).await?;
     let later = found.last().filter(|_| found.len() == LISTED as usize);
     let later = later.map(|last| format!("/audit?{}below={}", asked(&filled), last.number));
-    let names = Names::of(&app, &who).await?;
     let none = |words: &str| std::iter::once((String::new(), words.to_owned()));
     let people = names.people.iter().map(|(id, name)| (id.to_string(), name.clone()));
     let acts = WORDS.map(|(path, words)| (path.to_owned(), words.to_owned()));
@@ -138,6 +151,9 @@ pub(super) async fn show(
         act: filled.field("act", "What"),
         from: filled.field("from", "From"),
         until: filled.field("until", "To"),
+        text: filled.field("text", "Find").hint(
+            "A name, a device, a job's number or registration, an instrument, words of an act.",
+        ),
         empty: rows.is_empty().then_some("Nothing here. Ask for more days, or for everybody."),
         rows,
         later,
@@ -160,6 +176,7 @@ fn filter(filled: &mut Filled) -> AuditFilter {
         act: act.map(|(path, _)| (*path).to_owned()),
         from,
         until,
+        text: None,
         below: filled.text("below").parse().ok(),
         limit: LISTED,
     }
@@ -167,7 +184,7 @@ fn filter(filled: &mut Filled) -> AuditFilter {
 
 /// What was asked for, for the address of the next page.
 fn asked(filled: &Filled) -> String {
-    let names = ["person", "act", "from", "until"];
+    let names = ["person", "act", "from", "until", "text"];
     let pairs = names.map(|name| format!("{name}={}&", encode(filled.text(name))));
     pairs.concat()
 }
@@ -188,9 +205,42 @@ impl Names {
         })
     }
 
-    fn person(&self, id: &str) -> String {
+    fn person(&self, id: &str) -> Option<String> {
         let found = self.people.iter().find(|(known, _)| known.to_string() == id);
-        found.map_or_else(|| "somebody who left".to_owned(), |(_, name)| name.clone())
+        found.map(|(_, name)| name.clone())
+    }
+
+    /// What a typed text may mean here; nothing where none was typed.
+    async fn text(
+        &self,
+        app: &App,
+        who: &Who,
+        filled: &mut Filled,
+    ) -> Result<Option<AuditText>, WebError> {
+        let text = filled.maybe_line("text", TEXT_CHARS_MAX);
+        if text.is_empty() || !filled.is_sound() {
+            return Ok(None);
+        }
+        let wanted = text.to_lowercase();
+        let is_named = |name: &str| name.to_lowercase().contains(&wanted);
+        let jobs = jobs::Search {
+            words: text.trim_start_matches("job ").to_owned(),
+            limit: JOBS_NAMED_MAX,
+            ..jobs::Search::default()
+        };
+        let jobs = jobs::search(app.store(), who.workshop(), &jobs).await?.jobs;
+        let instruments = self.instruments.iter().filter(|(_, label)| is_named(label));
+        let people = self.people.iter().filter(|(_, name)| is_named(name));
+        let acts = WORDS.iter().filter(|(_, words)| is_named(words));
+        Ok(Some(AuditText {
+            people: people.map(|(id, _)| *id).collect(),
+            acts: acts.map(|(path, _)| (*path).to_owned()).collect(),
+            about: instruments
+                .map(|(id, _)| id.clone())
+                .chain(jobs.iter().map(|job| job.id.to_string()))
+                .collect(),
+            text,
+        }))
     }
 
     async fn row(&self, app: &App, who: &Who, done: &NamedAct) -> Result<ActRow, WebError> {
@@ -215,7 +265,7 @@ impl Names {
         let mut parts = row.address.split('/').skip(1);
         let (Some(room), Some(id)) = (parts.next(), parts.next()) else { return Ok(None) };
         let found = match room {
-            "people" => Some(("/people".to_owned(), self.person(id))),
+            "people" => self.person(id).map(|name| ("/people".to_owned(), name)),
             "instruments" => {
                 let label = self.instruments.get(id).cloned();
                 label.map(|label| (format!("/instruments/{id}"), label))

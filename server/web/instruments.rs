@@ -4,26 +4,35 @@ use askama::Template;
 use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
-use time::Date;
 
 use super::app::App;
 use super::error::WebError;
-use super::form::{Choice, Field, Filled, FormFault, day, day_words, id};
+use super::form::{Choice, Field, Filled, FormFault, day_words, id};
 use super::page::{Done, Frame, page};
 use super::session::Who;
+use crate::acts::recall::note_calibration;
 use crate::domain::ids::{CalibrationId, InstrumentId, Moment};
-use crate::domain::instrument::{Calibration, Instrument, Range};
+use crate::domain::instrument::standing::{Standing, WARN_DAYS};
+use crate::domain::instrument::{Instrument, Range};
 use crate::storage::instruments;
 
+mod doubt;
 mod form;
+mod papers;
+mod recall;
 mod show;
+mod upload;
 
+pub(super) use doubt::{csv_file, show as show_recall};
+pub(super) use papers::{attach, file};
+pub(super) use recall::recall;
 pub(super) use show::show;
+pub(super) use upload::REQUEST_KIB_MAX;
 
 use form::{checked_calibration, checked_instrument, preset_choices, row_fields};
+use show::PAPER_HINT;
+use upload::{PAPER, WithPaper};
 
-/// A calibration that ends within so many days is announced.
-const SOON_DAYS: i64 = 30;
 /// What the page says after a change.
 const DONE: [(&str, &str); 3] = [
     ("added", "Added. It can be chosen on every sheet now."),
@@ -53,6 +62,7 @@ struct Care {
     done_on: Field,
     due_on: Field,
     certificate: Field,
+    paper: Field,
     /// The attribute, where the form came back.
     open: Option<&'static str>,
 }
@@ -86,6 +96,7 @@ struct InstrumentsPage {
     instruments: Vec<InstrumentRow>,
     cares: Vec<Care>,
     empty: Option<()>,
+    warning: Option<String>,
     new: Option<NewFields>,
     faults: Vec<FormFault>,
 }
@@ -125,6 +136,7 @@ async fn instruments_page(app: &App, who: &Who, sent: Sent) -> Result<Instrument
     Ok(InstrumentsPage {
         frame: Frame::new("Instruments", who, "/instruments"),
         empty: all.is_empty().then_some(()),
+        warning: warning(&all, app.now()),
         instruments: rows.collect(),
         cares,
         new: who.is_manager().then(|| new_fields(&mut new)),
@@ -137,46 +149,50 @@ fn care_id(instrument: &Instrument) -> String {
 }
 
 fn row(instrument: &Instrument, now: Moment) -> InstrumentRow {
-    let current = instrument.calibration_at(now);
-    let newest = current.or_else(|| instrument.calibrations.iter().max_by_key(|c| &c.due_on));
-    let (state, word) = if instrument.retired {
-        ("uncounted", "Retired".to_owned())
-    } else {
-        calibration_state(current, newest, now)
-    };
+    let newest = instrument.newest_calibration(now);
+    let standing = instrument.standing(now);
     InstrumentRow {
         label: instrument.label.clone(),
         kind: instrument.kind.clone(),
         serial: instrument.serial.clone(),
         ranges: instrument.ranges.iter().map(range_words).collect(),
-        due: newest.map_or_else(|| "never calibrated".to_owned(), |c| day_words(&c.due_on)),
-        state,
-        word,
+        due: match (standing, newest) {
+            (Standing::Recalled, _) => "not until it is calibrated".to_owned(),
+            (_, Some(newest)) => day_words(&newest.due_on),
+            (_, None) => "never calibrated".to_owned(),
+        },
+        state: shape(standing),
+        word: standing.words(),
         care: None,
         href: None,
     }
 }
 
-/// Shape and word of how long readings count.
-fn calibration_state(
-    current: Option<&Calibration>,
-    newest: Option<&Calibration>,
-    now: Moment,
-) -> (&'static str, String) {
-    let Some(due) = current.and_then(|current| day(&current.due_on)) else {
-        let word = if newest.is_some() { "Out of date" } else { "Not calibrated" };
-        return ("stop", word.to_owned());
-    };
-    match days_between(now.utc().date(), due) {
-        0 => ("caution", "Last day".to_owned()),
-        1 => ("caution", "1 day left".to_owned()),
-        days if days <= SOON_DAYS => ("caution", format!("{days} days left")),
-        _ => ("pass", "In date".to_owned()),
+fn shape(standing: Standing) -> &'static str {
+    match standing {
+        Standing::Retired => "uncounted",
+        Standing::Recalled | Standing::NeverCalibrated | Standing::Lapsed => "stop",
+        Standing::Ends { .. } => "caution",
+        Standing::InDate => "pass",
     }
 }
 
-fn days_between(from: Date, to: Date) -> i64 {
-    (to - from).whole_days()
+/// What to see to, in one sentence; nothing where all are in date.
+fn warning(all: &[Instrument], now: Moment) -> Option<String> {
+    let standings: Vec<Standing> = all.iter().map(|one| one.standing(now)).collect();
+    let count = |wanted: fn(Standing) -> bool| standings.iter().filter(|s| wanted(**s)).count();
+    let due = format!("due within {WARN_DAYS} days");
+    let parts = [
+        (count(|s| s == Standing::Recalled), "recalled"),
+        (
+            count(|s| matches!(s, Standing::Lapsed | Standing::NeverCalibrated)),
+            "without a valid calibration",
+        ),
+        (count(|s| matches!(s, Standing::Ends { .. })), due.as_str()),
+    ];
+    let told = parts.iter().filter(|(count, _)| *count > 0);
+    let told: Vec<String> = told.map(|(count, words)| format!("{count} {words}")).collect();
+    (!told.is_empty()).then(|| format!("To see to: {}.", told.join(", ")))
 }
 
 /// `0 to 60 V, ±(0.5 % + 3 × 0.01 V)`
@@ -204,6 +220,7 @@ fn care(instrument: &Instrument, sent: Option<&mut (InstrumentId, Filled)>) -> C
         done_on: filled.field("done_on", "Calibrated on"),
         due_on: filled.field("due_on", "In date to"),
         certificate: filled.field("certificate", "Number of the calibration paper"),
+        paper: filled.field(PAPER, "The paper itself").optional().hint(PAPER_HINT),
         open,
     }
 }
@@ -246,14 +263,19 @@ pub(super) async fn calibrate(
     State(app): State<App>,
     who: Who,
     Path(instrument): Path<String>,
-    mut filled: Filled,
+    mut sent: WithPaper,
 ) -> Result<Response, WebError> {
     let instrument = in_use(&app, &who, &instrument).await?;
     let id = CalibrationId(app.new_id()?);
-    let Some(calibration) = checked_calibration(&mut filled, id, app.now()) else {
-        return refused(&app, &who, Sent::Calibration(instrument, filled.about(instrument))).await;
+    let paper = sent.paper();
+    let Some(calibration) = checked_calibration(&mut sent.filled, id, app.now()) else {
+        let sent = Sent::Calibration(instrument, sent.filled.about(instrument));
+        return refused(&app, &who, sent).await;
     };
-    instruments::append_calibration(app.store(), who.workshop(), instrument, calibration).await?;
+    note_calibration(app.store(), who.workshop(), instrument, calibration).await?;
+    if let Some(paper) = paper {
+        papers::keep(&app, &who, (instrument, id), paper).await?;
+    }
     Ok(Redirect::to("/instruments?done=calibrated").into_response())
 }
 

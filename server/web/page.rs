@@ -67,6 +67,12 @@ const NAV: [(&str, &str, &str, Role); 10] = [
     ("/settings", "settings", "Settings", Role::Owner),
 ];
 
+/// How many things wait there for somebody to see to.
+fn count(who: &Who, href: &str) -> Option<u64> {
+    let waiting = if href == "/instruments" { who.instruments_due } else { 0 };
+    (waiting > 0).then_some(waiting)
+}
+
 impl Frame {
     /// Around a page of somebody who is signed in. `here` is the first part of the address.
     pub(super) fn new(title: impl Into<String>, who: &Who, here: &str) -> Self {
@@ -77,7 +83,7 @@ impl Frame {
                 href,
                 icon,
                 label,
-                count: None,
+                count: count(who, href),
                 current: (*href == here).then_some("page"),
             })
             .collect();

@@ -18,10 +18,15 @@ use crate::storage::people::{self, NewPerson};
 use crate::storage::pins;
 
 mod care;
+mod invite;
+mod invited;
 mod pin;
 
 use care::{Care, care, may_change};
 pub(super) use care::{change_role, disable, enable, reset_password};
+use invite::InviteView;
+pub(super) use invite::{invite, revoke_invitation};
+pub(super) use invited::{invited_page, join};
 pub(super) use pin::{give_pin, take_pin};
 
 pub(super) const PERSON_CHARS_MAX: usize = 80;
@@ -29,12 +34,13 @@ const SIGN_IN_CHARS_MAX: usize = 40;
 pub(super) const PASSWORD_HINT: &str =
     "At least 15 characters: four or five words that do not belong together.";
 /// What the page says after a change.
-const DONE: [(&str, &str); 6] = [
+const DONE: [(&str, &str); 7] = [
     ("added", "Added. Tell them their name and password; nobody else can read it."),
     ("disabled", "Disabled, and signed out everywhere."),
     ("enabled", "They may sign in again."),
     ("password", "Set, and signed out everywhere. Tell them; nobody else can read it."),
     ("pin-taken", "The PIN is gone, and they are signed out of shared phones."),
+    ("uninvited", "Revoked. The link opens nothing any more."),
     ("role", "The role is changed. Whoever has a new one signs in again."),
 ];
 
@@ -67,6 +73,7 @@ struct PeoplePage {
     role: Field,
     roles: Vec<Choice>,
     password: Field,
+    invite: InviteView,
     faults: Vec<FormFault>,
 }
 
@@ -85,6 +92,7 @@ pub(super) async fn list(
 enum Sent {
     Nothing,
     Person(Filled),
+    Invitation(Filled),
     Care(PersonId, Filled),
 }
 
@@ -93,7 +101,8 @@ async fn people_page(app: &App, who: &Who, sent: Sent) -> Result<PeoplePage, Web
     let holders = pins::list(app.store(), who.workshop()).await?;
     let (mut filled, mut about) = match sent {
         Sent::Nothing => (Filled::default(), None),
-        Sent::Person(filled) => (filled, None),
+        // The two forms of the page have no field in common.
+        Sent::Person(filled) | Sent::Invitation(filled) => (filled, None),
         Sent::Care(id, filled) => (Filled::default(), Some((id, filled))),
     };
     let cares: Vec<Care> = people
@@ -101,6 +110,7 @@ async fn people_page(app: &App, who: &Who, sent: Sent) -> Result<PeoplePage, Web
         .filter_map(|person| care(who, person, (&people, &holders), about.as_mut()))
         .collect();
     let rows = people.iter().map(|person| row(who, person, &people, &cares)).collect();
+    let invite = invite::view(app, who, (&people, &mut filled)).await?;
     let roles = roles_of(who).iter().map(|role| (role.word(), role.word()));
     Ok(PeoplePage {
         frame: Frame::new("People", who, "/people"),
@@ -115,6 +125,7 @@ async fn people_page(app: &App, who: &Who, sent: Sent) -> Result<PeoplePage, Web
             .hint("A technician records, a manager plans and releases, an owner does all."),
         roles: filled.choices("role", roles),
         password: filled.field("password", "First password").hint(PASSWORD_HINT).secret(),
+        invite,
         faults: about.map_or(filled, |(_, filled)| filled).into_faults(),
     })
 }

@@ -68,6 +68,8 @@ fn open_to_all() -> Vec<Route> {
         acts("/switch", ANYONE, post(switch::switch)),
         reads("/enrol", ANYONE, get(phones::enrol_page)),
         acts("/enrol", ANYONE, post(phones::enrol)),
+        reads("/invited", ANYONE, get(people::invited_page)),
+        acts("/invited", ANYONE, post(people::join)),
         acts("/sign-out", TECHNICIAN, post(sign_in::sign_out)),
         reads("/verify", ANYONE, get(verify::ask)),
         reads("/verify/by-hand", ANYONE, get(checking::by_hand)),
@@ -190,9 +192,28 @@ fn about_the_workshop() -> Vec<Route> {
         acts("/instruments", MANAGER, post(instruments::append)),
         reads("/instruments/{instrument}", MANAGER, get(instruments::show)),
         acts("/instruments/{instrument}/calibrations", MANAGER, post(instruments::calibrate)),
+        acts(
+            "/instruments/{instrument}/calibrations/{calibration}/files",
+            MANAGER,
+            post(instruments::attach),
+        ),
+        reads(
+            "/instruments/{instrument}/calibrations/{calibration}/files/{sha256}",
+            MANAGER,
+            get(instruments::file),
+        ),
+        acts("/instruments/{instrument}/recall", MANAGER, post(instruments::recall)),
+        reads("/instruments/{instrument}/recalls/{recall}", MANAGER, get(instruments::show_recall)),
+        reads(
+            "/instruments/{instrument}/recalls/{recall}/readings.csv",
+            MANAGER,
+            get(instruments::csv_file),
+        ),
         acts("/instruments/{instrument}/retire", MANAGER, post(instruments::retire)),
         reads("/people", MANAGER, get(people::list)),
         acts("/people", MANAGER, post(people::append)),
+        acts("/people/invitations", MANAGER, post(people::invite)),
+        acts("/people/invitations/{invitation}/revoke", MANAGER, post(people::revoke_invitation)),
         acts("/people/{person}/disable", MANAGER, post(people::disable)),
         acts("/people/{person}/enable", MANAGER, post(people::enable)),
         acts("/people/{person}/password", MANAGER, post(people::reset_password)),
@@ -228,6 +249,10 @@ fn kib_max(path: &str) -> usize {
     match path {
         "/jobs/{job}/steps/{step}" | "/jobs/{job}/defects" => super::REQUEST_MIB_MAX * 1024,
         "/sync" => super::BATCH_KIB_MAX,
+        "/instruments/{instrument}/calibrations"
+        | "/instruments/{instrument}/calibrations/{calibration}/files" => {
+            instruments::REQUEST_KIB_MAX
+        }
         "/outbox-file" => outbox_file::REQUEST_KIB_MAX,
         "/photos/{sha256}/upload" => PIECE_KIB_MAX,
         _ => super::FORM_KIB_MAX,

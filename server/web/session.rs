@@ -16,10 +16,11 @@ use super::cookie;
 use super::error::WebError;
 use crate::acts::By;
 use crate::domain::ids::{DeviceId, Moment, WorkshopId};
+use crate::domain::instrument::standing::WARN_DAYS;
 use crate::domain::person::{Person, Role};
 use crate::domain::seal::sha256;
 use crate::storage::sessions::{self, NewSession, TokenSha256};
-use crate::storage::{phones, workshops};
+use crate::storage::{instruments, phones, workshops};
 use crate::world::secret;
 
 /// A session ends after a working day, whatever happens.
@@ -64,6 +65,8 @@ pub(super) struct Who {
     pub(super) on_shared_phone: bool,
     pub(super) token: TokenSha256,
     pub(super) workshop_name: String,
+    /// Instruments that want care, for those who look after them.
+    pub(super) instruments_due: u64,
 }
 
 impl Who {
@@ -147,13 +150,21 @@ async fn find(app: &App, headers: &HeaderMap) -> Result<Option<Who>, WebError> {
     sessions::refresh(app.store(), &session, now).await?;
     let workshop = workshops::load(app.store(), session.person.workshop).await?;
     let phone = shared_phone(app, session.person.workshop, headers).await?;
+    let instruments_due =
+        if desk { instruments_due(app, session.person.workshop, now).await? } else { 0 };
     Ok(Some(Who {
         person: session.person,
         device: session.device,
         on_shared_phone: phone.is_some_and(|phone| phone.id == session.device),
         token: session.token,
         workshop_name: workshop.map(|workshop| workshop.name).unwrap_or_default(),
+        instruments_due,
     }))
+}
+
+async fn instruments_due(app: &App, workshop: WorkshopId, now: Moment) -> Result<u64, WebError> {
+    let days = (now.date(), now.plus_days(WARN_DAYS).date());
+    Ok(instruments::count_due(app.store(), workshop, (&days.0, &days.1)).await?)
 }
 
 /// The device that a request comes from, as its cookie shows: `<id>`, or `<id>.<secret>` on a phone that

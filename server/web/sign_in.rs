@@ -105,7 +105,7 @@ pub(super) async fn sign_in(
     if let Some(before) = before {
         sessions::revoke(app.store(), before.token, app.now()).await?;
     }
-    enter(&app, &person, &caller, local(filled.text("next"))).await
+    enter(&app, &person, &caller, ("/sign-in", local(filled.text("next")))).await
 }
 
 /// POST /sign-out
@@ -141,12 +141,12 @@ fn sign_in_name(filled: &Filled) -> String {
     filled.text("name").to_lowercase()
 }
 
-/// Starts a session on the device that the request comes from.
-async fn enter(
+/// Starts a session on the device that the request comes from; `by` is the route that it begins at.
+pub(super) async fn enter(
     app: &App,
     person: &Person,
     caller: &Caller,
-    to: &str,
+    (by, to): (&'static str, &str),
 ) -> Result<Response, WebError> {
     let known = match caller.device(app, person.workshop).await? {
         Some(known) => known,
@@ -155,7 +155,7 @@ async fn enter(
     let label = caller.device_label().to_owned();
     let device = Device { id: known.id, first_seen: app.now(), label };
     devices::append(app.store(), person.workshop, device).await?;
-    let cookies = session::start(app, person, &known, "/sign-in").await?;
+    let cookies = session::start(app, person, &known, by).await?;
     Ok((AppendHeaders(cookies), Redirect::to(to)).into_response())
 }
 

@@ -1,6 +1,6 @@
 //! A small cast for the rules: a kit with its plan, people, instruments, and a pen that writes entries.
 
-use fusewright::domain::entry::{BODY_VERSION, Body, Entry, Payload, Signature};
+use fusewright::domain::entry::{BODY_VERSION, Body, Digest, Entry, Payload, Signature};
 use fusewright::domain::ids::{
     CalibrationId, DeviceId, EntryId, InstrumentId, JobId, Moment, PersonId, WorkshopId,
 };
@@ -98,6 +98,7 @@ pub(crate) fn instrument(ranges: Vec<Range>) -> Instrument {
             due_on: "2026-12-31".to_owned(),
             certificate: "C-1".to_owned(),
         }],
+        recalls: Vec::new(),
         retired: false,
     }
 }
@@ -111,6 +112,8 @@ pub(crate) struct Pen {
     pub(crate) knows: bool,
     /// How far the phone's clock is ahead.
     pub(crate) clock_ahead_ms: Option<i64>,
+    /// Photos from before the job.
+    pub(crate) early_photos: Vec<Digest>,
 }
 
 impl Pen {
@@ -122,6 +125,7 @@ impl Pen {
             entries: Vec::new(),
             knows: true,
             clock_ahead_ms: None,
+            early_photos: Vec::new(),
         };
         pen.make_sheet(1);
         pen
@@ -191,7 +195,14 @@ impl Pen {
     }
 
     pub(crate) fn state(&self) -> JobState {
-        fold(&self.entries, Known { sheets: &self.sheets, instruments: &self.instruments })
+        fold(
+            &self.entries,
+            Known {
+                sheets: &self.sheets,
+                instruments: &self.instruments,
+                early_photos: &self.early_photos,
+            },
+        )
     }
 }
 

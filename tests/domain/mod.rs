@@ -1,8 +1,10 @@
 //! The rules of the job.
 
 pub(crate) mod any_plan;
+mod as_found;
 mod board;
 mod calendar;
+mod calibration_paper;
 pub(crate) mod cast;
 pub(crate) mod certificate;
 mod change;
@@ -13,8 +15,10 @@ mod document;
 mod editions;
 mod entry;
 mod findings;
+mod flags;
 mod instrument;
 mod instrument_choice;
+mod instrument_recall;
 mod job;
 mod kit_change;
 mod kit_check;

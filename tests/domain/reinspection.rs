@@ -132,6 +132,7 @@ fn inspected_again(first: &Pen) -> Pen {
         entries: Vec::new(),
         knows: true,
         clock_ahead_ms: None,
+        early_photos: Vec::new(),
     };
     pen.make_sheet(1);
     pen

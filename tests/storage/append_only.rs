@@ -2,13 +2,14 @@
 
 use std::borrow::Cow;
 
-use fusewright::domain::ids::{CalibrationId, InstrumentId};
-use fusewright::domain::instrument::{Calibration, Instrument};
-use fusewright::storage::{certificates, entries, instruments, plans};
+use fusewright::domain::calibration_paper::Paper;
+use fusewright::domain::ids::{CalibrationId, InstrumentId, RecallId};
+use fusewright::domain::instrument::{Calibration, Instrument, Recall};
+use fusewright::storage::{calibration_files, certificates, entries, instruments, plans, recalls};
 use uuid::Uuid;
 
 use super::certificates::finished;
-use super::fixture::{Bench, JOB, MORNING, WORKSHOP, from_technician, note, plan};
+use super::fixture::{Bench, JOB, MANAGER, MORNING, WORKSHOP, from_technician, note, plan};
 use super::withdrawals::withdrawn;
 
 /// One row in each table whose rows never change.
@@ -32,9 +33,24 @@ async fn filled() -> Bench {
         serial: "42".to_owned(),
         ranges: Vec::new(),
         calibrations: vec![calibration],
+        recalls: Vec::new(),
         retired: false,
     };
+    let id = instrument.id;
     instruments::append(store, WORKSHOP, instrument, MORNING).await.unwrap();
+    let recall = Recall {
+        id: RecallId(Uuid::from_u128(1)),
+        from: "2026-11-01".to_owned(),
+        found_on: "2026-11-20".to_owned(),
+        doubted: Vec::new(),
+        reason: "Dropped.".to_owned(),
+        found_off: None,
+        noted: MORNING,
+    };
+    recalls::append(store, WORKSHOP, id, (recall, MANAGER)).await.unwrap();
+    let paper = Paper::read(b"%PDF-1.7 %%EOF".to_vec()).unwrap();
+    let of = (id, CalibrationId(Uuid::from_u128(1)));
+    calibration_files::append(store, WORKSHOP, of, (paper, MANAGER, MORNING)).await.unwrap();
     bench
 }
 
@@ -56,6 +72,10 @@ async fn the_database_refuses_to_change_or_delete_what_is_only_added() {
         "update kit set title = 'X'",
         "update calibration set due_on = '2099-01-01'",
         "delete from calibration",
+        "update calibration_file set kind = 'png'",
+        "delete from calibration_file",
+        "update instrument_recall set from_day = '2026-11-19'",
+        "delete from instrument_recall",
     ] {
         let refused = sqlx::query(statement).execute(&mut intruder).await.unwrap_err();
         let code = code(&refused);

@@ -38,6 +38,7 @@ fn instrument(id: InstrumentId, label: &str) -> Instrument {
         serial: "0042".to_owned(),
         ranges: vec![range],
         calibrations: vec![calibration(1, "2026-01-10", "2027-01-10")],
+        recalls: Vec::new(),
         retired: false,
     }
 }

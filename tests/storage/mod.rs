@@ -28,6 +28,7 @@ mod picture;
 mod pin_tries;
 mod pins;
 mod plans;
+mod recalls;
 mod reinspections;
 mod results;
 mod seal;

@@ -3,9 +3,9 @@
 use std::fs;
 
 use fusewright::domain::entry::Digest;
-use fusewright::domain::ids::PersonId;
+use fusewright::domain::ids::{Moment, PersonId};
 use fusewright::storage::Conflict;
-use fusewright::storage::photos::{NewPhoto, append, find_missing, jpeg, load, thumb};
+use fusewright::storage::photos::{NewPhoto, append, find_missing, jpeg, list_before, load, thumb};
 use fusewright::storage::picture::Picture;
 use uuid::Uuid;
 
@@ -90,4 +90,17 @@ async fn a_photo_by_nobody_is_refused() {
     new.received_by = PersonId(Uuid::from_u128(0x999));
     let refused = append(&bench.store, WORKSHOP, new).await.unwrap_err();
     assert_eq!(refused.conflict(), Some(Conflict::NotThere));
+}
+
+#[tokio::test]
+async fn photos_from_before_a_moment_are_told_apart_by_when_they_came() {
+    let bench = Bench::staffed().await;
+    let photo = append(&bench.store, WORKSHOP, photo(b"sent", b"kept")).await.unwrap();
+    let named = || vec![photo.sha256.clone(), Digest::of(b"never sent")];
+    let before = |at: i64| list_before(&bench.store, WORKSHOP, named(), Moment(at));
+    assert_eq!(before(photo.received.0).await.unwrap(), []);
+    assert_eq!(before(photo.received.0 + 1).await.unwrap(), [photo.sha256.clone()]);
+    let elsewhere = list_before(&bench.store, OTHER_WORKSHOP, named(), Moment(i64::MAX)).await;
+    assert_eq!(elsewhere.unwrap(), []);
+    assert_eq!(list_before(&bench.store, WORKSHOP, vec![], Moment(0)).await.unwrap(), []);
 }

@@ -58,6 +58,7 @@ async fn an_untouched_workshop_verifies_with_everything_counted() {
         entries: 6,
         plans: 1,
         kits: 1,
+        calibration_files: 0,
         photos: 1,
         certificates: 2,
         register_lines: 2,

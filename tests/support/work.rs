@@ -144,6 +144,7 @@ impl TestApp {
             serial: "M-100".to_owned(),
             ranges: vec![range],
             calibrations: vec![calibration],
+            recalls: Vec::new(),
             retired: false,
         };
         instruments::append(&self.store, WORKSHOP, instrument, self.now()).await.unwrap();

@@ -122,3 +122,35 @@ async fn the_list_is_searched_by_person_act_and_day_and_goes_on_page_by_page() {
     assert_eq!(rest.text.matches("data-label=\"What\"").count(), 51);
     owner.get("/audit?from=soon").await.has_status(200).says("Choose a day.");
 }
+
+/// A text is looked for in names, in addresses and in what was done, whoever it was done by or to.
+#[tokio::test]
+async fn a_text_finds_acts_by_person_device_instrument_job_and_words() {
+    let app = TestApp::start().await;
+    let meter = app.meter("Meter Ä 3", "2026-01-01", "2027-01-01").await;
+    let job = app.job_with_sheet().await.row;
+    let manager = app.manager().await;
+    manager.post(&format!("/instruments/{meter}/retire"), &[]).await.has_status(303);
+    manager.post(&format!("/people/{TECHNICIAN}/disable"), &[]).await.has_status(303);
+    let assign = [("technician", "")];
+    manager.post(&format!("/jobs/{}/assign", job.id), &assign).await.has_status(303);
+    let owner = app.owner().await;
+    let count = async |text: &str| {
+        let page = owner.get(&format!("/audit?text={text}")).await;
+        page.has_status(200).text.matches("data-label=\"What\"").count()
+    };
+    // Signed in, retired, disabled, assigned: all by Mika; disabled: to Tove.
+    assert_eq!(count("mika").await, 4);
+    assert_eq!(count("tove%20lind").await, 1);
+    assert_eq!(count("meter%20%C3%A4").await, 1);
+    assert_eq!(count("hp%2021").await, 1);
+    assert_eq!(count(&format!("job%20{}", job.number)).await, 1);
+    assert_eq!(count("RETIRED").await, 1);
+    assert_eq!(count(&job.id.to_string()).await, 1);
+    assert_eq!(count("nobody%20of%20this%20name").await, 0);
+    assert_eq!(count("%25").await, 0, "a percent sign is a percent sign");
+    let both = owner.get("/audit?text=mika&act=%2Fpeople%2F%7Bperson%7D%2Fdisable").await;
+    both.says("Tove Lind").says("value=\"mika\"");
+    assert_eq!(both.text.matches("data-label=\"What\"").count(), 1);
+    owner.get(&format!("/audit?text={}", "x".repeat(101))).await.says("at most 100 characters");
+}

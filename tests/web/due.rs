@@ -219,6 +219,8 @@ async fn the_calendar_of_somebody_who_left_ends() {
     owner.post(&format!("/people/{MANAGER}/disable"), &[]).await.has_status(303);
     app.nobody().get(&address).await.has_status(404);
     owner.post(&format!("/people/{MANAGER}/enable"), &[]).await.has_status(303);
+    app.nobody().get(&address).await.has_status(404);
+    let address = subscribe(&app.manager().await).await;
     app.nobody().get(&address).await.has_status(200);
     let role = [("role", "technician")];
     owner.post(&format!("/people/{MANAGER}/role"), &role).await.has_status(303);

@@ -14,7 +14,7 @@ type Expected = (&'static str, &'static str, [u16; 4]);
 
 const ROLES: [&str; 4] = ["nobody", "technician", "manager", "owner"];
 
-const EXPECTED: [Expected; 137] = [
+const EXPECTED: [Expected; 146] = [
     ("GET", "/", [303, 303, 303, 303]),
     ("GET", "/livez", [200, 200, 200, 200]),
     ("GET", "/readyz", [200, 200, 200, 200]),
@@ -30,6 +30,8 @@ const EXPECTED: [Expected; 137] = [
     ("POST", "/switch", [403, 403, 403, 403]),
     ("GET", "/enrol", [200, 200, 200, 200]),
     ("POST", "/enrol", [422, 422, 422, 422]),
+    ("GET", "/invited", [404, 404, 404, 404]),
+    ("POST", "/invited", [404, 404, 404, 404]),
     ("POST", "/sign-out", [303, 303, 303, 303]),
     ("GET", "/verify", [200, 200, 200, 200]),
     ("GET", "/verify/by-hand", [200, 200, 200, 200]),
@@ -128,9 +130,20 @@ const EXPECTED: [Expected; 137] = [
     ("POST", "/instruments", [303, 403, 422, 422]),
     ("GET", "/instruments/{instrument}", [303, 403, 404, 404]),
     ("POST", "/instruments/{instrument}/calibrations", [303, 403, 404, 404]),
+    ("POST", "/instruments/{instrument}/calibrations/{calibration}/files", [303, 403, 404, 404]),
+    (
+        "GET",
+        "/instruments/{instrument}/calibrations/{calibration}/files/{sha256}",
+        [303, 403, 404, 404],
+    ),
+    ("POST", "/instruments/{instrument}/recall", [303, 403, 404, 404]),
+    ("GET", "/instruments/{instrument}/recalls/{recall}", [303, 403, 404, 404]),
+    ("GET", "/instruments/{instrument}/recalls/{recall}/readings.csv", [303, 403, 404, 404]),
     ("POST", "/instruments/{instrument}/retire", [303, 403, 404, 404]),
     ("GET", "/people", [303, 403, 200, 200]),
     ("POST", "/people", [303, 403, 422, 422]),
+    ("POST", "/people/invitations", [303, 403, 422, 422]),
+    ("POST", "/people/invitations/{invitation}/revoke", [303, 403, 404, 404]),
     ("POST", "/people/{person}/disable", [303, 403, 404, 404]),
     ("POST", "/people/{person}/enable", [303, 403, 404, 404]),
     ("POST", "/people/{person}/password", [303, 403, 404, 404]),

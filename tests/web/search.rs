@@ -93,6 +93,7 @@ async fn exact_meter(app: &TestApp, resolution: i64) -> InstrumentId {
             due_on: "2027-01-01".to_owned(),
             certificate: "C-1".to_owned(),
         }],
+        recalls: Vec::new(),
         retired: false,
     };
     let id = instrument.id;

@@ -95,7 +95,8 @@ fn recomputed(contents: &Contents, entries: &[Entry], certified: &Value) -> Resu
     let plan_sha256 = text("plan_sha256");
     let (kit, plan) = kit_and_plan(contents, plan_sha256)?;
     let sheets = sheets(contents)?;
-    let known = Known { sheets: &sheets, instruments: &contents.about.instruments };
+    let instruments = &contents.about.instruments;
+    let known = Known { sheets: &sheets, instruments, early_photos: &[] };
     let state = fold(entries, known);
     let name_of = |id: PersonId| {
         let person = contents.about.person(id);

@@ -165,6 +165,9 @@ async fn bring_in(
 /// Label of the meter whose calibration has run out.
 pub(super) const LAPSED_METER: &str = "Meter 01";
 
+/// Label of the wrench that the laboratory found out of tolerance.
+pub(super) const DROPPED_WRENCH: &str = "Wrench 09";
+
 /// An instrument in one line: label, kind, serial, days since its calibration, ranges.
 type Line = (&'static str, &'static str, &'static str, i64, &'static [RangeLine]);
 /// Unit, from, to, resolution, accuracy in percent, accuracy in digits.
@@ -181,7 +184,7 @@ const METER: &[RangeLine] = &[
 ];
 
 /// Torque tools as ISO 6789-1:2017 allows: ±6 % at or below 10 N·m, ±4 % above.
-const INSTRUMENTS: [Line; 9] = [
+const INSTRUMENTS: [Line; 10] = [
     ("Meter 03", "Digital multimeter", "DM-30418", 71, METER),
     (LAPSED_METER, "Digital multimeter, the older one", "DM-11702", 402, METER),
     (
@@ -229,6 +232,16 @@ const INSTRUMENTS: [Line; 9] = [
         ],
     ),
     (
+        DROPPED_WRENCH,
+        "Torque wrench, 3 to 15 N·m, ISO 6789 class A",
+        "TW-07641",
+        110,
+        &[
+            (Unit::NewtonMetre, "3", "10", "0.1", "6", 0),
+            (Unit::NewtonMetre, "10", "15", "0.1", "4", 0),
+        ],
+    ),
+    (
         "Thermometer 02",
         "Two-channel contact thermometer",
         "TH-02965",
@@ -242,7 +255,7 @@ const INSTRUMENTS: [Line; 9] = [
         "Gauges 01",
         "Feeler gauges, 0.05 to 1 mm",
         "FG-00319",
-        260,
+        323,
         &[(Unit::Millimetre, "0.05", "1", "0.01", "0", 2)],
     ),
 ];
@@ -268,6 +281,7 @@ fn instrument(
             due_on: done.plus_days(365).date(),
             certificate: format!("CAL-{}", serial.replace('-', "")),
         }],
+        recalls: Vec::new(),
         retired: false,
     })
 }

@@ -292,10 +292,13 @@ fn work_line(signed: &super::super::job::Signed, name_of: NameOf<'_>) -> WorkLin
 /// The instruments behind the standing results, each with the calibration that was valid then.
 fn instrument_lines(state: &JobState, known: &[Instrument]) -> Vec<InstrumentLine> {
     let mut lines: Vec<InstrumentLine> = Vec::new();
+    // What was found later changes no certificate.
+    let released = state.released.as_ref().map_or(Moment(i64::MAX), |signed| signed.act.received);
     for result in state.steps.iter().filter_map(StepState::result) {
         let at = result.act.recorded.min(result.act.received);
         for id in result.body.payload.instruments() {
             let Some(instrument) = known.iter().find(|known| known.id == id) else { continue };
+            let instrument = instrument.as_known_before(released);
             let Some(calibration) = instrument.calibration_at(at) else { continue };
             let line = InstrumentLine {
                 id,

@@ -1,13 +1,14 @@
 //! What the manager should look at twice: flags, not accusations.
 
+use super::slip::is_slip;
 use super::{Recorded, StepState};
 use crate::domain::ids::PersonId;
 use crate::domain::verdict::Verdict;
 
 /// Farther apart than this, phone and server clock are worth a word [ms].
-const CLOCK_APART_MS: i64 = 120_000;
+pub const CLOCK_APART_MS: i64 = 120_000;
 /// A phone's clock may be off by so much when it sends, either way [ms].
-const CLOCK_OFF_MS_MAX: i64 = 300_000;
+pub const CLOCK_OFF_MS_MAX: i64 = 300_000;
 
 /// Something about a step that wants eyes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -21,6 +22,12 @@ pub enum Flag {
     ClockAhead,
     /// The phone's clock was wrong when it sent, ahead or behind.
     ClockOff,
+    /// One of many results that one person recorded within seconds.
+    Rushed,
+    /// The figure stands on several steps where figures differ of themselves.
+    SameFigure,
+    /// A photo that was in the workshop before the job was opened.
+    EarlyPhoto,
     /// The result that counts was loaded from a phone's file.
     ByFile,
 }
@@ -34,6 +41,9 @@ impl Flag {
             Self::UnexplainedPass => "Went from fail to pass without a word about what was done.",
             Self::ClockAhead => "The phone's clock ran ahead of the server's.",
             Self::ClockOff => "The phone's clock was more than 5 minutes off when this was sent.",
+            Self::Rushed => "One of many results that one person recorded within seconds.",
+            Self::SameFigure => "The very same figure stands on other steps, too.",
+            Self::EarlyPhoto => "A photo here is older than the job.",
             Self::ByFile => "Came by a phone's file.",
         }
     }
@@ -60,6 +70,7 @@ impl StepState {
         if self.history.iter().any(clock_off) {
             flags.push(Flag::ClockOff);
         }
+        flags.extend(&self.habits);
         if self.loaded_by().is_some() {
             flags.push(Flag::ByFile);
         }
@@ -79,6 +90,7 @@ impl StepState {
         failed.is_some_and(|failed| {
             failed.act.seq < result.act.seq
                 && !self.remarks.iter().any(|words| words.act.seq > failed.act.seq)
+                && !is_slip(failed, result)
         })
     }
 }

@@ -1,11 +1,6 @@
 //! The flags of a whole job, counted: what lists can tell without folding it.
 
-use super::{Flag, JobState, Recorded};
-
-/// Results that follow each other faster than this were hardly worked in between [ms]. Common practice, no source.
-const RUSH_MS: i64 = 5_000;
-/// Fewer of them say nothing: two ticks may well go together.
-const RUSHED_MIN: usize = 5;
+use super::{Flag, JobState};
 
 /// Something about a job that a manager should look at twice.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -17,14 +12,18 @@ pub enum Notice {
     ByFile,
     /// Many steps within seconds.
     Rushed,
+    SameFigure,
+    EarlyPhoto,
 }
 
 impl Notice {
-    pub const ALL: [Self; 6] = [
+    pub const ALL: [Self; 8] = [
         Self::UnexplainedPass,
         Self::Improbable,
         Self::NotCounted,
         Self::Rushed,
+        Self::SameFigure,
+        Self::EarlyPhoto,
         Self::ClockOff,
         Self::ByFile,
     ];
@@ -38,6 +37,8 @@ impl Notice {
             Self::ClockOff => "clock_off",
             Self::ByFile => "by_file",
             Self::Rushed => "rushed",
+            Self::SameFigure => "same_figure",
+            Self::EarlyPhoto => "early_photo",
         }
     }
 
@@ -50,7 +51,9 @@ impl Notice {
             Self::UnexplainedPass => format!("{steps} from fail to pass without a word"),
             Self::ClockOff => format!("{steps} recorded while the phone's clock was off"),
             Self::ByFile => format!("{steps} came by a phone's file"),
-            Self::Rushed => format!("{steps} within seconds of the one before"),
+            Self::Rushed => format!("{steps} recorded within seconds"),
+            Self::SameFigure => format!("{steps} with the very same figure"),
+            Self::EarlyPhoto => format!("{steps} with a photo from before the job"),
         }
     }
 
@@ -61,7 +64,9 @@ impl Notice {
             Self::UnexplainedPass => flag == Flag::UnexplainedPass,
             Self::ClockOff => matches!(flag, Flag::ClockOff | Flag::ClockAhead),
             Self::ByFile => flag == Flag::ByFile,
-            Self::Rushed => false,
+            Self::Rushed => flag == Flag::Rushed,
+            Self::SameFigure => flag == Flag::SameFigure,
+            Self::EarlyPhoto => flag == Flag::EarlyPhoto,
         }
     }
 }
@@ -70,10 +75,7 @@ impl Notice {
 pub fn notices_text(state: &JobState) -> String {
     let flags: Vec<Vec<Flag>> = state.steps.iter().map(super::StepState::flags).collect();
     let told = |notice: Notice| {
-        let count = match notice {
-            Notice::Rushed => rushed(state),
-            _ => flags.iter().filter(|of| of.iter().any(|flag| notice.tells(*flag))).count(),
-        };
+        let count = flags.iter().filter(|of| of.iter().any(|flag| notice.tells(*flag))).count();
         (count > 0).then(|| format!("{}:{count}", notice.word()))
     };
     Notice::ALL.into_iter().filter_map(told).collect::<Vec<_>>().join(" ")
@@ -87,23 +89,4 @@ pub fn notice_words(text: &str) -> Vec<String> {
         Some(notice.words(count.parse().ok()?))
     };
     text.split(' ').filter_map(one).collect()
-}
-
-/// Results that one person recorded within seconds of their result at another step; none where they are few.
-fn rushed(state: &JobState) -> usize {
-    let mut results: Vec<(&str, &Recorded)> = Vec::new();
-    for step in &state.steps {
-        results.extend(step.history.iter().map(|result| (step.step.key.as_str(), result)));
-    }
-    results.sort_by_key(|(_, result)| (result.act.person, result.act.recorded, result.act.seq));
-    let is_close = |pair: &&[(&str, &Recorded)]| match pair {
-        [(before, first), (after, second)] => {
-            before != after
-                && first.act.person == second.act.person
-                && second.act.recorded.0 - first.act.recorded.0 < RUSH_MS
-        }
-        _ => false,
-    };
-    let count = results.windows(2).filter(is_close).count();
-    if count < RUSHED_MIN { 0 } else { count }
 }

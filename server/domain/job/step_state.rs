@@ -1,6 +1,6 @@
 //! One step of the current sheet: its results, which of them stands, and what was said about it.
 
-use super::{Act, Recorded, Words};
+use super::{Act, Flag, Recorded, Words};
 use crate::domain::entry::{Digest, Entry};
 use crate::domain::ids::{EntryId, PersonId};
 use crate::domain::step::{Step, StepKind};
@@ -20,6 +20,8 @@ pub struct StepState {
     pub concession: Option<Words>,
     /// What the newest results were made for, where the step is judged otherwise since.
     pub(super) made_for: Option<StepKind>,
+    /// What shows only beside the other steps.
+    pub(super) habits: Vec<Flag>,
 }
 
 impl StepState {
@@ -32,6 +34,7 @@ impl StepState {
             reopened: None,
             concession: None,
             made_for: None,
+            habits: Vec::new(),
         }
     }
 

@@ -69,7 +69,8 @@ pub(super) fn checked_instrument(
     let (ranges, calibration) = (ranges?, calibration?);
     let calibrations = vec![calibration];
     let sound = filled.is_sound();
-    sound.then_some(Instrument { id, label, kind, serial, ranges, calibrations, retired: false })
+    let (recalls, retired) = (Vec::new(), false);
+    sound.then_some(Instrument { id, label, kind, serial, ranges, calibrations, recalls, retired })
 }
 
 /// Rows that hold nothing are left out; one must hold something.

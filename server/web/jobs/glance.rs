@@ -7,13 +7,14 @@ use axum::response::Response;
 use super::super::app::App;
 use super::super::defects::{JobDefects, of_job};
 use super::super::error::WebError;
-use super::super::form::Choice;
+use super::super::form::{Choice, day_words};
 use super::super::page::{Frame, page};
 use super::super::session::Who;
 use super::super::views::{AsideView, ComparedView, Mark, Tape};
 use super::SubmitView;
 use crate::acts::again::{MayInspect, may_inspect};
 use crate::acts::job::{JobFile, load};
+use crate::acts::recall::{self, FoundLater};
 use crate::domain::certificate::on_paper;
 use crate::domain::finding::Outcome;
 use crate::domain::findings::worst;
@@ -81,8 +82,11 @@ pub(in crate::web) async fn show(
         sheet_href: format!("{here}/sheet"),
         main: main_way(&file, &here, &who),
         submit: SubmitView::of(&app, &who, &file)?.filter(|submit| submit.is_due.is_some()),
-        attention: attention(&file, &here),
         defects: of_job(&file, &who),
+        attention: [found_later(&file, &who), attention(&file, &here)]
+            .into_iter()
+            .flatten()
+            .collect(),
         aside: AsideView::all(&file),
         compared,
         unchanged: unchanged(same),
@@ -164,6 +168,32 @@ fn main_way(file: &JobFile, here: &str, who: &Who) -> Option<(String, String)> {
             to(&format!("/sheet#s-{}", due.number), format!("Go on at step {}", due.number))
         }
     }
+}
+
+/// What was found about its instruments since the release: the certificate stands, the page says so.
+fn found_later(file: &JobFile, who: &Who) -> Vec<Attention> {
+    let point = |found: FoundLater| {
+        let recall = &found.recall;
+        let results = match found.results {
+            1 => "1 result here rests on it".to_owned(),
+            count => format!("{count} results here rest on it"),
+        };
+        let own = format!("/instruments/{}/recalls/{}", found.instrument, recall.id);
+        Attention {
+            href: if who.is_manager() { own } else { "/instruments".to_owned() },
+            mark: Mark { kind: "caution", word: "Found since" },
+            title: format!(
+                "{} was out of tolerance since {}",
+                found.label,
+                day_words(&recall.from)
+            ),
+            detail: format!(
+                "{}. {results}; the certificate stands as it was issued.",
+                recall.reason.trim_end_matches('.')
+            ),
+        }
+    };
+    recall::found_later(file).into_iter().map(point).collect()
 }
 
 /// Steps that would keep the certificate back, once something was recorded.

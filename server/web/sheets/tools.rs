@@ -7,6 +7,7 @@ use super::view::{ToolOption, ToolView};
 use crate::domain::ids::{InstrumentId, Moment};
 use crate::domain::instrument::Instrument;
 use crate::domain::instrument::choice::{Habit, Wanted, by_fit, last_used};
+use crate::domain::instrument::standing::Standing;
 use crate::domain::step::{StepKind, Unit};
 
 impl Making<'_> {
@@ -57,9 +58,16 @@ fn view(
 }
 
 fn in_date(tool: &Instrument, now: Moment) -> String {
-    match tool.calibration_at(now) {
-        Some(calibration) => format!("in date to {}", calibration.due_on),
-        None => "out of calibration".to_owned(),
+    let due = || tool.newest_calibration(now).map_or("", |calibration| calibration.due_on.as_str());
+    match tool.standing(now) {
+        Standing::Recalled => "recalled: does not count".to_owned(),
+        Standing::Ends { days: 0 } => "calibration ends today".to_owned(),
+        Standing::Ends { days: 1 } => "calibration ends tomorrow".to_owned(),
+        Standing::Ends { days } => format!("calibration ends in {days} days"),
+        Standing::InDate => format!("in date to {}", due()),
+        Standing::Retired | Standing::NeverCalibrated | Standing::Lapsed => {
+            "out of calibration".to_owned()
+        }
     }
 }
 

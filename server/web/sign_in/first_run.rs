@@ -109,7 +109,7 @@ pub(in crate::web) async fn first_run(
         return Ok((StatusCode::UNPROCESSABLE_ENTITY, again).into_response());
     };
     let owner = make(&app, start).await?;
-    enter(&app, &owner, &caller, "/kits").await
+    enter(&app, &owner, &caller, ("/sign-in", "/kits")).await
 }
 
 /// The certificates that came along carry them.

@@ -16,9 +16,9 @@ export const title = 'Every page, on phone, tablet and desk, light and dark';
 export const ways = [{ name: 'with scripts', size: DESK, javascript: true }];
 
 /** Answers that are files and no pages. */
-const FILES = [/^\/a\//, /^\/photos\//, /^\/certificates\//, /^\/jobs\/[^/]+\/(handover|archive)$/, /^\/status-list/, /^\/verify\/by-hand$/, /^\/kits\/[^/]+\/file$/, /^\/parts\.csv/];
+const FILES = [/^\/a\//, /^\/photos\//, /^\/certificates\//, /^\/jobs\/[^/]+\/(handover|archive)$/, /^\/status-list/, /^\/verify\/by-hand$/, /^\/kits\/[^/]+\/file$/, /^\/parts\.csv/, /^\/instruments\/.+(\.csv|\/files\/[0-9a-f]{64})$/];
 /** Pages for somebody who is not signed in, and those that no link leads to. */
-const APART = ['/sign-in', '/enrol', '/switch', '/offline', '/waiting', '/verify', '/verify/TV-0000-0000', '/handover', '/nowhere'];
+const APART = ['/sign-in', '/enrol', '/invited', '/switch', '/offline', '/waiting', '/verify', '/verify/TV-0000-0000', '/handover', '/nowhere'];
 /** Pages that differ only in what they have open are looked at so many times a job. */
 const SAME_PAGE_MAX = 2;
 const PAGES_MIN = 50;

@@ -32,7 +32,7 @@ async function takeInstrument(form, name, value, isWrench = false) {
   const fits = options.find(({ text, rows }) => {
     const top = Math.max(...rows.map((/** @type {string[]} */ row) => Number(row[1])));
     const inRange = rows.some((/** @type {string[]} */ row) => Number(row[0]) <= value && value <= Number(row[1]));
-    return text.includes('in date') && inRange && (!isWrench || value >= top / 5);
+    return /in date|calibration ends/.test(text) && inRange && (!isWrench || value >= top / 5);
   });
   if (!fits) throw new Error(`no instrument in date for ${value}: ${options.map((o) => o.text).join('; ')}`);
   const fold = select.locator('xpath=ancestor::details[1]');

@@ -2,7 +2,7 @@
 
 use super::Stage;
 use crate::acts::ActError;
-use crate::cli::demo::cast::LAPSED_METER;
+use crate::cli::demo::cast::{DROPPED_WRENCH, LAPSED_METER};
 use crate::cli::demo::figures::beyond;
 use crate::cli::demo::pictures::Scene;
 use crate::domain::entry::Payload;
@@ -11,6 +11,12 @@ use crate::domain::number::Decimal;
 use crate::domain::step::{Limits, Phase, Step, StepKind};
 
 const FASTENER: &str = "mount.fastener_3.torque";
+/// Read with the wrench that was found out of tolerance later.
+const DOUBTED: &str = "mount.fastener_2.torque";
+
+fn dropped(instrument: &&Instrument) -> bool {
+    instrument.label == DROPPED_WRENCH
+}
 
 fn limits(step: &Step) -> Result<&Limits, ActError> {
     match &step.kind {
@@ -23,7 +29,8 @@ fn limits(step: &Step) -> Result<&Limits, ActError> {
 pub(super) async fn released_after_rework(stage: &Stage<'_>) -> Result<(), ActError> {
     let mut job = stage.open(1, 9 * 24).await?;
     job.prepare(&stage.rosalind).await?;
-    job.work(&stage.tomasz, &[Phase::Before, Phase::Mount], &[FASTENER]).await?;
+    job.work(&stage.tomasz, &[Phase::Before, Phase::Mount], &[FASTENER, DOUBTED]).await?;
+    job.well_with(&stage.tomasz, DOUBTED, dropped).await?;
     let too_tight = beyond(limits(&job.step(FASTENER)?)?, 8);
     job.read_as(&stage.tomasz, FASTENER, too_tight).await?;
     let words = "Bolt, washer and nut replaced, thread looked at, tightened again in one pull.";
@@ -67,6 +74,8 @@ pub(super) async fn review_that_wants_eyes(stage: &Stage<'_>) -> Result<(), ActE
         Payload::Reading { value: Decimal::new(1284, 2), instrument: job.instrument(lapsed)? };
     job.enter(owen, RESTED, payload).await?;
     job.well(owen, RESTED).await?;
+    job.well_with(owen, DOUBTED, dropped).await?;
+    job.well(owen, DOUBTED).await?;
     job.work(owen, &Phase::ALL, &[NUT, RISE, STANDING, COVER]).await?;
 
     let too_tight = beyond(limits(&job.step(NUT)?)?, 6);
