@@ -83,7 +83,7 @@ async fn the_certificate_refuses_while_a_step_is_due_again() {
     let manager = phone.app.manager().await;
     let job = format!("/jobs/{}", phone.job);
     let reply = manager.post(&format!("{job}/release"), &[("name", "Mika Saari")]).await;
-    reply.has_status(422).says("no certificate can be made");
+    reply.has_status(422).says("No certificate can be made");
     manager.post(&format!("{job}/certificate"), &[]).await.has_status(422);
     manager.get(&format!("{job}/review")).await.says("the sheet changed, not done again yet");
     let state = load(&phone.app.store, WORKSHOP, phone.job).await.unwrap().state;

@@ -42,7 +42,8 @@ pub(in crate::web) fn of_step(
         let key = defect.step.as_ref().map(|step| step.key.as_str());
         key == Some(state.step.key.as_str()) && defect.closed().is_none()
     };
-    defects.iter().filter(here).map(|defect| view(file, defect)).collect()
+    let titled = |defect| DefectView { title: "Defect".to_owned(), ..view(file, defect) };
+    defects.iter().filter(here).map(titled).collect()
 }
 
 fn view(file: &JobFile, defect: &Defect) -> DefectView {
