@@ -44,6 +44,7 @@ pub fn table() -> Vec<Route> {
     let mut routes = open_to_all();
     routes.extend(about_jobs());
     routes.extend(about_papers());
+    routes.extend(about_instruments());
     routes.extend(about_the_workshop());
     routes
 }
@@ -140,21 +141,8 @@ fn about_papers() -> Vec<Route> {
     ]
 }
 
-fn about_the_workshop() -> Vec<Route> {
+fn about_instruments() -> Vec<Route> {
     vec![
-        reads("/due", MANAGER, get(due::list)),
-        acts("/due/calendar", MANAGER, post(due::make_address)),
-        acts("/due/calendar/revoke", MANAGER, post(due::revoke_address)),
-        reads("/trends", MANAGER, get(trends::show)),
-        reads("/trends.csv", MANAGER, get(trends::csv_file)),
-        reads("/trends.xlsx", MANAGER, get(trends::spreadsheet_file)),
-        reads("/outbox-file", MANAGER, get(outbox_file::ask)),
-        acts("/outbox-file", MANAGER, post(outbox_file::show)),
-        acts("/outbox-file/record", MANAGER, post(outbox_file::record)),
-        reads("/kits", MANAGER, get(kits::list)),
-        acts("/kits", MANAGER, post(kits::import)),
-        reads("/kits/{kit}", MANAGER, get(kits::show)),
-        reads("/kits/{kit}/file", MANAGER, get(kits::export)),
         reads("/instruments", TECHNICIAN, get(instruments::list)),
         acts("/instruments", MANAGER, post(instruments::append)),
         reads("/instruments/{instrument}", MANAGER, get(instruments::show)),
@@ -177,6 +165,24 @@ fn about_the_workshop() -> Vec<Route> {
             get(instruments::csv_file),
         ),
         acts("/instruments/{instrument}/retire", MANAGER, post(instruments::retire)),
+    ]
+}
+
+fn about_the_workshop() -> Vec<Route> {
+    vec![
+        reads("/due", MANAGER, get(due::list)),
+        acts("/due/calendar", MANAGER, post(due::make_address)),
+        acts("/due/calendar/revoke", MANAGER, post(due::revoke_address)),
+        reads("/trends", MANAGER, get(trends::show)),
+        reads("/trends.csv", MANAGER, get(trends::csv_file)),
+        reads("/trends.xlsx", MANAGER, get(trends::spreadsheet_file)),
+        reads("/outbox-file", MANAGER, get(outbox_file::ask)),
+        acts("/outbox-file", MANAGER, post(outbox_file::show)),
+        acts("/outbox-file/record", MANAGER, post(outbox_file::record)),
+        reads("/kits", MANAGER, get(kits::list)),
+        acts("/kits", MANAGER, post(kits::import)),
+        reads("/kits/{kit}", MANAGER, get(kits::show)),
+        reads("/kits/{kit}/file", MANAGER, get(kits::export)),
         reads("/people", MANAGER, get(people::list)),
         acts("/people", MANAGER, post(people::append)),
         acts("/people/invitations", MANAGER, post(people::invite)),
