@@ -1,6 +1,7 @@
 //! An instrument was found to have read wrongly: what that takes back, and what is to be tested again.
 
 use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 
 use super::job::{JobFile, load, refresh};
 use super::{ActError, By};
@@ -161,10 +162,10 @@ impl Doubt<'_> {
         let mut jobs: BTreeMap<JobId, DoubtedJob> = BTreeMap::new();
         let mut readings = Vec::new();
         for mark in marks {
-            if !jobs.contains_key(&mark.job) {
-                jobs.insert(mark.job, self.job(store, workshop, mark.job).await?);
-            }
-            let Some(job) = jobs.get(&mark.job) else { continue };
+            let job = match jobs.entry(mark.job) {
+                Entry::Occupied(read) => read.into_mut(),
+                Entry::Vacant(place) => place.insert(self.job(store, workshop, mark.job).await?),
+            };
             let row = &job.file.row;
             let vehicle = format!("{}, {}", row.vehicle, row.registration);
             let found = self.reading(job, mark.seq).unwrap_or_else(|| unplaced(mark));

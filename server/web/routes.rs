@@ -46,6 +46,7 @@ pub fn table() -> Vec<Route> {
     routes.extend(about_defects_and_days());
     routes.extend(about_papers());
     routes.extend(about_kits());
+    routes.extend(about_instruments());
     routes.extend(about_the_workshop());
     routes.extend(about_settings());
     routes
@@ -177,17 +178,8 @@ fn about_kits() -> Vec<Route> {
     ]
 }
 
-fn about_the_workshop() -> Vec<Route> {
+fn about_instruments() -> Vec<Route> {
     vec![
-        reads("/due", MANAGER, get(due::list)),
-        acts("/due/calendar", MANAGER, post(due::make_address)),
-        acts("/due/calendar/revoke", MANAGER, post(due::revoke_address)),
-        reads("/trends", MANAGER, get(trends::show)),
-        reads("/trends.csv", MANAGER, get(trends::csv_file)),
-        reads("/trends.xlsx", MANAGER, get(trends::spreadsheet_file)),
-        reads("/outbox-file", MANAGER, get(outbox_file::ask)),
-        acts("/outbox-file", MANAGER, post(outbox_file::show)),
-        acts("/outbox-file/record", MANAGER, post(outbox_file::record)),
         reads("/instruments", TECHNICIAN, get(instruments::list)),
         acts("/instruments", MANAGER, post(instruments::append)),
         reads("/instruments/{instrument}", MANAGER, get(instruments::show)),
@@ -210,6 +202,20 @@ fn about_the_workshop() -> Vec<Route> {
             get(instruments::csv_file),
         ),
         acts("/instruments/{instrument}/retire", MANAGER, post(instruments::retire)),
+    ]
+}
+
+fn about_the_workshop() -> Vec<Route> {
+    vec![
+        reads("/due", MANAGER, get(due::list)),
+        acts("/due/calendar", MANAGER, post(due::make_address)),
+        acts("/due/calendar/revoke", MANAGER, post(due::revoke_address)),
+        reads("/trends", MANAGER, get(trends::show)),
+        reads("/trends.csv", MANAGER, get(trends::csv_file)),
+        reads("/trends.xlsx", MANAGER, get(trends::spreadsheet_file)),
+        reads("/outbox-file", MANAGER, get(outbox_file::ask)),
+        acts("/outbox-file", MANAGER, post(outbox_file::show)),
+        acts("/outbox-file/record", MANAGER, post(outbox_file::record)),
         reads("/people", MANAGER, get(people::list)),
         acts("/people", MANAGER, post(people::append)),
         acts("/people/invitations", MANAGER, post(people::invite)),

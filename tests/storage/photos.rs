@@ -99,7 +99,7 @@ async fn photos_from_before_a_moment_are_told_apart_by_when_they_came() {
     let named = || vec![photo.sha256.clone(), Digest::of(b"never sent")];
     let before = |at: i64| list_before(&bench.store, WORKSHOP, named(), Moment(at));
     assert_eq!(before(photo.received.0).await.unwrap(), []);
-    assert_eq!(before(photo.received.0 + 1).await.unwrap(), [photo.sha256.clone()]);
+    assert_eq!(before(photo.received.0 + 1).await.unwrap(), std::slice::from_ref(&photo.sha256));
     let elsewhere = list_before(&bench.store, OTHER_WORKSHOP, named(), Moment(i64::MAX)).await;
     assert_eq!(elsewhere.unwrap(), []);
     assert_eq!(list_before(&bench.store, WORKSHOP, vec![], Moment(0)).await.unwrap(), []);

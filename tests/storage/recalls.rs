@@ -65,7 +65,7 @@ async fn a_recall_comes_back_with_its_instrument_as_it_was_noted() {
     let at = recalls::append(&bench.store, WORKSHOP, OF.0, (noted.clone(), MANAGER)).await.unwrap();
     assert_eq!(at, MORNING);
     let there = load(&bench.store, WORKSHOP, OF.0).await.unwrap().unwrap();
-    assert_eq!(there.recalls, [noted.clone()]);
+    assert_eq!(there.recalls, std::slice::from_ref(&noted));
     let refused = recalls::append(&bench.store, OTHER_WORKSHOP, OF.0, (noted, MANAGER)).await;
     assert_eq!(refused.unwrap_err().conflict(), Some(Conflict::NotThere));
 }

@@ -234,18 +234,18 @@ impl<'a> Job<'a> {
         self.enter(who, key, payload).await
     }
 
-    /// Tightens one joint well, with another wrench than the best.
+    /// Tightens one joint well, with this wrench.
     pub(super) async fn well_with(
         &mut self,
         who: &Hand,
         key: &str,
-        wanted: impl Fn(&&Instrument) -> bool,
+        label: &str,
     ) -> Result<(), ActError> {
         let Payload::Torque { value, .. } = self.bench()?.good(&self.step(key)?)? else {
             return Err(ActError::Ours(format!("{key} is no torque step")));
         };
-        let payload = Payload::Torque { value, instrument: self.instrument(wanted)? };
-        self.enter(who, key, payload).await
+        let instrument = self.instrument(|wrench| wrench.label == label)?;
+        self.enter(who, key, Payload::Torque { value, instrument }).await
     }
 
     /// Records one figure as it was read, right or wrong, with the best instrument for it.

@@ -210,7 +210,6 @@ pub(super) async fn tell(
     open::stop(&stage).await?;
     Box::pin(open::inspected_again(&stage)).await?;
     days::plan_the_week(&stage).await?;
-    found::wrench_out_of_tolerance(&stage).await?;
-    found::meter_with_its_paper(&stage).await?;
+    found::all(&stage).await?;
     phones::share(store, &cast, now.plus_days(-WORKSHOP_DAYS)).await
 }

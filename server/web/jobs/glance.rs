@@ -83,10 +83,7 @@ pub(in crate::web) async fn show(
         main: main_way(&file, &here, &who),
         submit: SubmitView::of(&app, &who, &file)?.filter(|submit| submit.is_due.is_some()),
         defects: of_job(&file, &who),
-        attention: [found_later(&file, &who), attention(&file, &here)]
-            .into_iter()
-            .flatten()
-            .collect(),
+        attention: attention(&file, &here, &who),
         aside: AsideView::all(&file),
         compared,
         unchanged: unchanged(same),
@@ -196,21 +193,21 @@ fn found_later(file: &JobFile, who: &Who) -> Vec<Attention> {
     recall::found_later(file).into_iter().map(point).collect()
 }
 
-/// Steps that would keep the certificate back, once something was recorded.
-fn attention(file: &JobFile, here: &str) -> Vec<Attention> {
+/// What was found since the release; then steps that would keep the certificate back, once something was
+/// recorded.
+fn attention(file: &JobFile, here: &str, who: &Who) -> Vec<Attention> {
     let wants = |step: &&StepState| {
         !step.is_good() && (step.verdict().is_some() || step.is_clash() || step.reopened.is_some())
     };
-    file.state
-        .steps
-        .iter()
-        .filter(wants)
-        .map(|step| Attention {
+    let steps = file.state.steps.iter().filter(wants);
+    found_later(file, who)
+        .into_iter()
+        .chain(steps.map(|step| Attention {
             href: format!("{here}/sheet?open={}#s-{}", step.step.key, step.number),
             mark: Mark::of_step(step),
             title: format!("{}. {}", step.number, step.step.title),
             detail: attention_words(step),
-        })
+        }))
         .collect()
 }
 

@@ -14,10 +14,6 @@ const FASTENER: &str = "mount.fastener_3.torque";
 /// Read with the wrench that was found out of tolerance later.
 const DOUBTED: &str = "mount.fastener_2.torque";
 
-fn dropped(instrument: &&Instrument) -> bool {
-    instrument.label == DROPPED_WRENCH
-}
-
 fn limits(step: &Step) -> Result<&Limits, ActError> {
     match &step.kind {
         StepKind::Torque { limits } | StepKind::Reading { limits, .. } => Ok(limits),
@@ -30,7 +26,7 @@ pub(super) async fn released_after_rework(stage: &Stage<'_>) -> Result<(), ActEr
     let mut job = stage.open(1, 9 * 24).await?;
     job.prepare(&stage.rosalind).await?;
     job.work(&stage.tomasz, &[Phase::Before, Phase::Mount], &[FASTENER, DOUBTED]).await?;
-    job.well_with(&stage.tomasz, DOUBTED, dropped).await?;
+    job.well_with(&stage.tomasz, DOUBTED, DROPPED_WRENCH).await?;
     let too_tight = beyond(limits(&job.step(FASTENER)?)?, 8);
     job.read_as(&stage.tomasz, FASTENER, too_tight).await?;
     let words = "Bolt, washer and nut replaced, thread looked at, tightened again in one pull.";
@@ -74,7 +70,7 @@ pub(super) async fn review_that_wants_eyes(stage: &Stage<'_>) -> Result<(), ActE
         Payload::Reading { value: Decimal::new(1284, 2), instrument: job.instrument(lapsed)? };
     job.enter(owen, RESTED, payload).await?;
     job.well(owen, RESTED).await?;
-    job.well_with(owen, DOUBTED, dropped).await?;
+    job.well_with(owen, DOUBTED, DROPPED_WRENCH).await?;
     job.well(owen, DOUBTED).await?;
     job.work(owen, &Phase::ALL, &[NUT, RISE, STANDING, COVER]).await?;
 

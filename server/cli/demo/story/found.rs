@@ -1,5 +1,7 @@
 //! What the laboratory found: a wrench read wrongly, and a meter came back with its paper.
 
+use std::fmt::Write as _;
+
 use super::Stage;
 use crate::acts::{ActError, By, recall};
 use crate::cli::demo::cast::{DROPPED_WRENCH, Hand};
@@ -25,8 +27,13 @@ fn by(hand: &Hand, now: Moment) -> By {
     By { person: hand.person.clone(), device: hand.device, now }
 }
 
+pub(super) async fn all(stage: &Stage<'_>) -> Result<(), ActError> {
+    wrench_out_of_tolerance(stage).await?;
+    meter_with_its_paper(stage).await
+}
+
 /// A wrench fell; two jobs hold a reading of it, one of them released.
-pub(super) async fn wrench_out_of_tolerance(stage: &Stage<'_>) -> Result<(), ActError> {
+async fn wrench_out_of_tolerance(stage: &Stage<'_>) -> Result<(), ActError> {
     let wrench = labelled(stage, DROPPED_WRENCH).await?;
     let noted = stage.now.plus_days(-FOUND_DAYS);
     let found = Recall {
@@ -42,7 +49,7 @@ pub(super) async fn wrench_out_of_tolerance(stage: &Stage<'_>) -> Result<(), Act
 }
 
 /// The paper of a meter's calibration lies with it.
-pub(super) async fn meter_with_its_paper(stage: &Stage<'_>) -> Result<(), ActError> {
+async fn meter_with_its_paper(stage: &Stage<'_>) -> Result<(), ActError> {
     let meter = labelled(stage, "Meter 03").await?;
     let Some(newest) = meter.newest_calibration(stage.now) else { return Ok(()) };
     let lines = [
@@ -74,11 +81,15 @@ fn one_page(lines: &[String]) -> Vec<u8> {
     let mut pdf = "%PDF-1.4\n".to_owned();
     let mut places = String::new();
     for (number, object) in (1..).zip(&objects) {
-        places += &format!("{:010} 00000 n \n", pdf.len());
-        pdf += &format!("{number} 0 obj\n{object}\nendobj\n");
+        // Writing to a String cannot fail.
+        let _ = writeln!(places, "{:010} 00000 n ", pdf.len());
+        let _ = write!(pdf, "{number} 0 obj\n{object}\nendobj\n");
     }
     let (count, start) = (objects.len() + 1, pdf.len());
-    pdf += &format!("xref\n0 {count}\n0000000000 65535 f \n{places}");
-    pdf += &format!("trailer\n<< /Size {count} /Root 1 0 R >>\nstartxref\n{start}\n%%EOF\n");
+    let _ = write!(
+        pdf,
+        "xref\n0 {count}\n0000000000 65535 f \n{places}trailer\n<< /Size {count} /Root 1 0 R >>\n\
+         startxref\n{start}\n%%EOF\n"
+    );
     pdf.into_bytes()
 }
