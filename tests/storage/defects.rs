@@ -8,7 +8,7 @@ use fusewright::storage::defects::{
 };
 use fusewright::storage::entries::append;
 use fusewright::storage::jobs::{self, Derived, refresh};
-use fusewright::storage::results::{Results, list_unread};
+use fusewright::storage::results::Results;
 use sqlx::{AssertSqlSafe, Row as _};
 use uuid::Uuid;
 
@@ -128,15 +128,6 @@ async fn a_defect_that_is_not_there_or_elsewhere_is_given_to_nobody() {
         let refused = assign(&bench.store, workshop, given).await.unwrap_err();
         assert_eq!(refused.conflict(), Some(Conflict::NotThere));
     }
-}
-
-#[tokio::test]
-async fn jobs_without_a_course_are_read_anew() {
-    let bench = Bench::working().await;
-    put(&bench, JOB, 3, vec![row(1, 5)]).await;
-    put(&bench, OTHER_JOB, 3, vec![]).await;
-    bench.tamper(&["delete from job_course"]).await;
-    assert_eq!(list_unread(&bench.store, WORKSHOP, None).await.unwrap(), [JOB, OTHER_JOB]);
 }
 
 #[tokio::test]

@@ -121,9 +121,8 @@ impl<'a> Job<'a> {
             Some("odometer_km") => format!("odometer_km = {}", opening.odometer_km),
             _ => line.to_owned(),
         };
-        let comment = |line: &&str| !line.starts_with('#');
-        let lines: Vec<String> = opening.plan.lines().filter(comment).map(line).collect();
-        lines.join("\n") + "\n"
+        let kept = opening.plan.lines().filter(|line| !line.starts_with('#'));
+        kept.map(line).collect::<Vec<_>>().join("\n") + "\n"
     }
 
     /// Accepts the open cautions but the last `leaving`, each with its reason.
