@@ -100,7 +100,7 @@ async fn make(
         return Ok((seal, Pins::new()));
     }
     say("Making the demo workshop …");
-    let pins = story::tell(store, &seal, origin, now).await?;
+    let pins = Box::pin(story::tell(store, &seal, origin, now)).await?;
     Ok((seal, pins))
 }
 

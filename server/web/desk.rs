@@ -213,7 +213,7 @@ fn filled_ones(mut groups: Vec<Group>) -> Vec<Group> {
 /// What changed last, by stage: what waits for a technician first.
 async fn short_list(app: &App, who: &Who, asked: &Asked) -> Result<Shown, WebError> {
     let before = asked.before.parse::<PageMark>().ok();
-    let filter = Filter { before, limit: LISTED, ..Filter::default() };
+    let filter = Filter { before, limit: LISTED };
     let page = jobs::list(app.store(), who.workshop(), &filter).await?;
     let later = page.next.map(|mark| asked.later(&mark));
     let mut rows = page.jobs;

@@ -13,8 +13,7 @@ use sqlx::{AssertSqlSafe, Row as _};
 use uuid::Uuid;
 
 use super::fixture::{
-    Bench, JOB, MANAGER, OTHER_JOB, OTHER_WORKSHOP, TECHNICIAN, WORKSHOP, after, from_technician,
-    note,
+    Bench, JOB, MANAGER, OTHER_WORKSHOP, TECHNICIAN, WORKSHOP, after, from_technician, note,
 };
 
 fn row(number: u128, minutes: i64) -> DefectRow {

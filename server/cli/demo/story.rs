@@ -174,7 +174,7 @@ impl Stage<'_> {
         let opening = opening.ok_or_else(|| ActError::Ours(format!("no job {number}")))?;
         let at = Moment(self.now.0 - hours_ago * HOUR_MS);
         let earlier = u64::try_from(number).unwrap_or_default();
-        Job::inspect_again(self.store, self.cast, (opening, earlier), at).await
+        Box::pin(Job::inspect_again(self.store, self.cast, (opening, earlier), at)).await
     }
 }
 
@@ -198,18 +198,22 @@ pub(super) async fn tell(
         ines: cast.hand("ines")?,
         owen: cast.hand("owen")?,
     };
-    done::released_after_rework(&stage).await?;
-    done::released_with_concession(&stage).await?;
-    done::review_that_wants_eyes(&stage).await?;
-    done::clean_review(&stage).await?;
-    open::sent_back(&stage).await?;
-    open::clash(&stage).await?;
-    open::half_way(&stage).await?;
-    open::ready(&stage).await?;
-    open::caution(&stage).await?;
-    open::stop(&stage).await?;
-    Box::pin(open::inspected_again(&stage)).await?;
+    Box::pin(eleven_jobs(&stage)).await?;
     days::plan_the_week(&stage).await?;
     found::all(&stage).await?;
     phones::share(store, &cast, now.plus_days(-WORKSHOP_DAYS)).await
+}
+
+async fn eleven_jobs(stage: &Stage<'_>) -> Result<(), ActError> {
+    done::released_after_rework(stage).await?;
+    done::released_with_concession(stage).await?;
+    done::review_that_wants_eyes(stage).await?;
+    done::clean_review(stage).await?;
+    open::sent_back(stage).await?;
+    open::clash(stage).await?;
+    open::half_way(stage).await?;
+    open::ready(stage).await?;
+    open::caution(stage).await?;
+    open::stop(stage).await?;
+    Box::pin(open::inspected_again(stage)).await
 }
