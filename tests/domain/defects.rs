@@ -210,6 +210,20 @@ fn a_defect_at_a_step_that_the_sheet_no_longer_has_waits_for_a_manager() {
 }
 
 #[test]
+fn a_defect_that_a_re_test_closed_stays_closed_when_its_step_goes() {
+    let mut pen = Pen::with_sheet();
+    let id = pen.write(MANAGER, RESTED, defect("A post is loose."));
+    pen.write(FITTER, RESTED, rework(id));
+    pen.write(FITTER, RESTED, volts("12.6"));
+    assert_eq!(pen.state().defects()[0].wants(), Wants::Nothing);
+    let mut newer = sheet(2, &super::cast::plan());
+    newer.steps.retain(|step| step.key != RESTED);
+    pen.sheets.push(newer);
+    pen.make_sheet(2);
+    assert_eq!(pen.state().defects()[0].wants(), Wants::Nothing);
+}
+
+#[test]
 fn a_defect_or_rework_that_names_nothing_there_is_set_aside() {
     let mut pen = Pen::with_sheet();
     pen.write(MANAGER, "no.such.step", defect("Loose."));

@@ -66,6 +66,7 @@ pub struct Defect {
     /// The passing result that followed.
     pub retest: Option<Act>,
     pub confirmed: Option<Words>,
+    /// Its step is measured: a passing re-test closes it, and nobody's word.
     by_retest: bool,
     /// Released as rules were when nobody had to write what was done.
     is_settled: bool,
@@ -112,17 +113,12 @@ impl Defect {
 
     /// When the last of what it takes had arrived.
     pub fn closed(&self) -> Option<Moment> {
-        if !self.by_retest {
-            return self.confirmed.as_ref().map(|words| words.act.received);
+        if let Some(confirmed) = &self.confirmed {
+            return Some(confirmed.act.received);
         }
         let retest = self.retest.as_ref()?.received;
         let rework = self.reworks.first().map(|words| words.act.received);
         rework.map(|rework| rework.max(retest)).or(self.is_settled.then_some(retest))
-    }
-
-    /// A passing re-test closes it, and nobody's word.
-    pub fn is_closed_by_retest(&self) -> bool {
-        self.by_retest
     }
 
     /// `Defect at step 41, Drop, positive path: 0.92 V. Above 0.5 V. What was done is not noted yet.`
@@ -229,7 +225,9 @@ impl JobState {
             is_raised: true,
             opened: act.clone(),
             reworks,
+            // What closed it once stays so, whatever a newer sheet does to its step.
             retest: state
+                .or_else(|| self.gone.iter().find(|gone| gone.step.key == body.step))
                 .and_then(|state| state.history.iter().find(retest))
                 .map(|result| result.act.clone()),
             confirmed: raised.confirmed.clone(),
