@@ -80,5 +80,5 @@ export function wireReview(desk) {
     event.preventDefault();
     act();
   });
-  if (keys && links.length > 0) keys.hidden = false;
+  if (keys) keys.hidden = false;
 }
