@@ -10,6 +10,8 @@ alter table job add column notices text not null default '' check (length(notice
 update job set since_ms = updated_ms;
 -- In place of the index by stage and change: of two that begin alike the engine may take the one that has to be sorted.
 drop index job_by_stage;
+-- Nobody asks for all jobs that one person ever had; those that are open are found by their stage.
+drop index job_by_technician;
 create index job_by_wait on job (workshop_id, stage, since_ms, id);
 -- Links that nobody opened yet, by their end.
 create index customer_link_unopened on customer_link (workshop_id, expires_ms, job_id)

@@ -294,7 +294,7 @@ async fn no_search_and_no_group_of_the_desk_reads_or_sorts_the_whole_table() {
         (SQL_SEARCH, "SCAN t VIRTUAL TABLE INDEX "),
         (SQL_WAITING, "SEARCH j USING INDEX job_by_wait "),
         (SQL_CAME_LAST, "SEARCH j USING INDEX job_by_wait "),
-        (SQL_OPEN_OF, "SEARCH j USING INDEX job_by_"),
+        (SQL_OPEN_OF, "SEARCH j USING INDEX job_by_wait "),
         (SQL_COUNT_STAGE, "SEARCH job USING COVERING INDEX job_by_"),
         (SQL_UNOPENED, "SEARCH l USING INDEX customer_link_unopened "),
     ] {

@@ -6,6 +6,7 @@
 use std::fmt::Write as _;
 
 use sqlx::Row as _;
+use uuid::Uuid;
 
 use crate::domain::ids::{Moment, PersonId, WorkshopId};
 
@@ -91,11 +92,8 @@ pub async fn search(
     let shown = rows.get(..limit as usize).unwrap_or(&rows);
     let next = if shown.len() < rows.len() { shown.last() } else { None };
     let next = next.map(|row| row.try_get("doc")).transpose()?;
-    let mut ids = Vec::new();
-    for row in shown {
-        ids.push(row.try_get::<uuid::Uuid, _>("job_id")?.simple().to_string());
-    }
-    let mut jobs = load_in_order(store, workshop, &ids).await?;
+    let ids: Result<Vec<Uuid>, _> = shown.iter().map(|row| row.try_get("job_id")).collect();
+    let mut jobs = load_in_order(store, workshop, &ids?).await?;
     put_first(store, workshop, asked, &mut jobs).await?;
     Ok(Found { jobs, next })
 }
@@ -148,16 +146,18 @@ async fn span(
     Ok(ends.0.zip(ends.1).map(|(first, last)| (first, last.saturating_add(1))))
 }
 
-async fn load_in_order(
+/// The jobs of these ids, in their order.
+pub(super) async fn load_in_order(
     store: &Store,
     workshop: WorkshopId,
-    ids: &[String],
+    ids: &[Uuid],
 ) -> Result<Vec<JobRow>, StorageError> {
-    let list = format!("[\"{}\"]", ids.join("\",\""));
+    let list: Vec<String> = ids.iter().map(|id| format!("\"{}\"", id.simple())).collect();
+    let list = format!("[{}]", list.join(","));
     let query = sqlx::query(SQL_LOAD).bind(workshop.0).bind(list);
     let rows = query.fetch_all(store.readers()).await?;
     let mut jobs = rows.iter().map(job).collect::<Result<Vec<_>, _>>()?;
-    let place = |job: &JobRow| ids.iter().position(|id| *id == job.id.0.simple().to_string());
+    let place = |job: &JobRow| ids.iter().position(|id| *id == job.id.0);
     jobs.sort_by_cached_key(place);
     Ok(jobs)
 }

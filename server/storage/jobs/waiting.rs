@@ -9,6 +9,7 @@ use uuid::Uuid;
 use crate::domain::ids::{JobId, Moment, PersonId, WorkshopId};
 
 use super::super::{StorageError, Store};
+use super::search::load_in_order;
 use super::{JobRow, NoPageMark, job, select};
 
 /// Jobs of one stage that are counted; beyond, there are "more than".
@@ -152,9 +153,5 @@ pub async fn unopened(
 ) -> Result<Vec<JobRow>, StorageError> {
     let query = sqlx::query_scalar(SQL_UNOPENED).bind(workshop.0).bind(now.0).bind(limit);
     let ids: Vec<Uuid> = query.fetch_all(store.readers()).await?;
-    let mut jobs = Vec::new();
-    for id in ids {
-        jobs.extend(super::load(store, workshop, JobId(id)).await?);
-    }
-    Ok(jobs)
+    load_in_order(store, workshop, &ids).await
 }
